@@ -1,0 +1,231 @@
+namespace Imbrex.Engine.Documents;
+
+/// <summary>What is screwed together. Fields may be missing; what needs them says so.</summary>
+public sealed record KitDocument : JsonDocument
+{
+    public const string SchemaName = "imbrex/kit/1";
+
+    public string? Name { get; init; }
+    public required BodyPart Body { get; init; }
+    public required BackPart Back { get; init; }
+    public LensPart? Lens { get; init; }
+    public CameraPart? Camera { get; init; }
+
+    /// <summary>Required overlap in mm; without it, 10 % of the sensor's short side.</summary>
+    public double? OverlapMm { get; init; }
+
+    internal override void Validate(DocumentCheck check)
+    {
+        Body.Validate(check, "$.body");
+        Back.Validate(check, "$.back");
+        Lens?.Validate(check, "$.lens");
+        Camera?.Validate(check, "$.camera");
+        check.NotNegative(OverlapMm, "$.overlapMm");
+    }
+}
+
+/// <summary>The camera body: sensor, mount and outline.</summary>
+public sealed record BodyPart : ISensor
+{
+    public required double WidthMm { get; init; }
+    public required double HeightMm { get; init; }
+    public required int WidthPx { get; init; }
+    public required int HeightPx { get; init; }
+    public double? RegisterMm { get; init; }
+    public bool? Stabilised { get; init; }
+    public IReadOnlyList<OutlinePart>? Outline { get; init; }
+    public IReadOnlyList<StopPart>? Stops { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        SensorRules.Validate(this, check, path);
+        check.Positive(RegisterMm, path + ".registerMm");
+        check.Each(Stops, path + ".stops", (stop, at) => stop.Validate(check, at));
+        check.Each(Outline, path + ".outline", (part, at) => part.Validate(check, at));
+    }
+}
+
+/// <summary>A part of an outline: a polygon at a depth.</summary>
+public sealed record OutlinePart
+{
+    public string? Name { get; init; }
+    public required IReadOnlyList<IReadOnlyList<double>> PointsMm { get; init; }
+    public double? FromDepthMm { get; init; }
+    public double? ToDepthMm { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Require(PointsMm.Count >= 3, path + ".pointsMm", "An outline needs at least three points.");
+        check.Each(PointsMm, path + ".pointsMm", (point, at) => check.Require(point.Count == 2, at, "A point is [x, y]."));
+    }
+}
+
+/// <summary>Something that stops light on its way to the sensor, such as the throat of the lens mount.</summary>
+public sealed record StopPart
+{
+    /// <summary><c>circle</c> or <c>rectangle</c>.</summary>
+    public required string Shape { get; init; }
+
+    /// <summary>Diameter of a circle, or width and height.</summary>
+    public required IReadOnlyList<double> SizeMm { get; init; }
+    public required double ToSensorMm { get; init; }
+
+    /// <summary><c>body</c>, <c>back</c> or <c>camera</c>.</summary>
+    public string? MovesWith { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Require(Shape is "circle" or "rectangle", path + ".shape", $"The shape is \"{Shape}\"; known are circle and rectangle.");
+        check.Require(SizeMm.Count == (Shape == "rectangle" ? 2 : 1), path + ".sizeMm", "A circle has one size, its diameter; a rectangle has two.");
+        check.Each(SizeMm, path + ".sizeMm", (size, at) => check.Positive(size, at));
+        check.Require(MovesWith is null or "body" or "back" or "camera", path + ".movesWith", "It moves with body, back or camera.");
+        check.NotNegative(ToSensorMm, path + ".toSensorMm");
+    }
+}
+
+/// <summary>The back: the name of its adapter geometry, that geometry's parameters, and the faults of this specimen.</summary>
+public sealed record BackPart
+{
+    public required string Adapter { get; init; }
+    public IReadOnlyDictionary<string, System.Text.Json.JsonElement>? Parameters { get; init; }
+    public double? DatumToMountMm { get; init; }
+    public IReadOnlyList<double>? OpeningMm { get; init; }
+    public double? OpeningToSensorMm { get; init; }
+    public IReadOnlyList<OutlinePart>? Outline { get; init; }
+    public IReadOnlyList<AxisPart>? Axes { get; init; }
+    public IReadOnlyList<TurnPart>? Turns { get; init; }
+    public double? AngularToleranceDeg { get; init; }
+    public IReadOnlyList<double>? SensorTiltDeg { get; init; }
+    public IReadOnlyList<SeatPart>? Seats { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Require(OpeningMm is null or { Count: 2 }, path + ".openingMm", "The opening is [width, height].");
+        check.Each(OpeningMm, path + ".openingMm", (size, at) => check.Positive(size, at));
+        check.NotNegative(AngularToleranceDeg, path + ".angularToleranceDeg");
+        check.Require(AngularToleranceDeg is not > 45, path + ".angularToleranceDeg", "A tolerance above 45 degrees leaves no usable tile.");
+        check.Require(SensorTiltDeg is null or { Count: 2 }, path + ".sensorTiltDeg", "The tilt has two angles.");
+        check.Each(Axes, path + ".axes", (axis, at) => axis.Validate(check, at));
+        check.Each(Turns, path + ".turns", (turn, at) => turn.Validate(check, at));
+        check.Each(Seats, path + ".seats", (seat, at) => seat.Validate(check, at));
+        check.Each(Outline, path + ".outline", (part, at) => part.Validate(check, at));
+        foreach ((string name, System.Text.Json.JsonElement value) in Parameters ?? new Dictionary<string, System.Text.Json.JsonElement>())
+        {
+            bool simple = value.ValueKind is System.Text.Json.JsonValueKind.Number or System.Text.Json.JsonValueKind.String
+                or System.Text.Json.JsonValueKind.True or System.Text.Json.JsonValueKind.False;
+            check.Require(simple, $"{path}.parameters.{name}", "A parameter is a number, a word, true or false.");
+        }
+    }
+}
+
+/// <summary>One axis of the back.</summary>
+public sealed record AxisPart
+{
+    public required double MinMm { get; init; }
+    public required double MaxMm { get; init; }
+    public IReadOnlyList<double>? DetentsMm { get; init; }
+    public double? ScaleZeroMm { get; init; }
+    public int? ScaleSign { get; init; }
+    public double? ToleranceMm { get; init; }
+    public double? BacklashMm { get; init; }
+
+    /// <summary><c>rising</c>, <c>falling</c> or <c>any</c>.</summary>
+    public string? Approach { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Require(MinMm <= MaxMm, path + ".maxMm", "The axis ends before it begins: maxMm is smaller than minMm.");
+        check.NotNegative(ToleranceMm, path + ".toleranceMm");
+        check.NotNegative(BacklashMm, path + ".backlashMm");
+        check.Require(ScaleSign is null or 1 or -1, path + ".scaleSign", "The sign is 1 or -1.");
+        check.Require(Approach is null or "rising" or "falling" or "any", path + ".approach", "The approach is rising, falling or any.");
+        for (int i = 0; i < (DetentsMm?.Count ?? 0); i++)
+        {
+            check.Require(DetentsMm![i] >= MinMm && DetentsMm[i] <= MaxMm, $"{path}.detentsMm[{i}]", $"The detent at {DetentsMm[i]} mm lies outside the travel.");
+            check.Require(i == 0 || DetentsMm[i] > DetentsMm[i - 1], $"{path}.detentsMm[{i}]", "Detents are listed rising.");
+        }
+    }
+}
+
+/// <summary>A camera turn that the back offers.</summary>
+public sealed record TurnPart
+{
+    public required int Deg { get; init; }
+    public IReadOnlyList<double>? OffsetMm { get; init; }
+    public double? ErrorDeg { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Require(Deg is 0 or 90 or 180 or 270, path + ".deg", $"The turn is {Deg}; it must be 0, 90, 180 or 270.");
+        check.Require(OffsetMm is null or { Count: 2 }, path + ".offsetMm", "The offset is [x, y].");
+    }
+}
+
+/// <summary>A way of seating the back on the camera.</summary>
+public sealed record SeatPart
+{
+    /// <summary><c>upright</c> or <c>turned</c>.</summary>
+    public required string State { get; init; }
+    public IReadOnlyList<double>? CentreMm { get; init; }
+    public double? AngleDeg { get; init; }
+    public IReadOnlyList<double>? TiltDeg { get; init; }
+    public double? DepthMm { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Require(State is "upright" or "turned", path + ".state", $"The state is \"{State}\"; known are upright and turned.");
+        check.Require(CentreMm is null or { Count: 2 }, path + ".centreMm", "The centre is [x, y].");
+        check.Require(TiltDeg is null or { Count: 2 }, path + ".tiltDeg", "The tilt has two angles.");
+    }
+}
+
+/// <summary>The lens.</summary>
+public sealed record LensPart
+{
+    public required double FocalLengthMm { get; init; }
+    public double? FlangeFocalMm { get; init; }
+    public double? ExitPupilMm { get; init; }
+    public double? PupilMagnification { get; init; }
+    public double? LightCircleMm { get; init; }
+    public double? SharpCircleMm { get; init; }
+    public double? ImageCircleAperture { get; init; }
+    public IReadOnlyList<double>? ApertureRange { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Positive(FocalLengthMm, path + ".focalLengthMm");
+        check.Positive(FlangeFocalMm, path + ".flangeFocalMm");
+        check.Positive(ExitPupilMm, path + ".exitPupilMm");
+        check.Positive(PupilMagnification, path + ".pupilMagnification");
+        check.Positive(LightCircleMm, path + ".lightCircleMm");
+        check.Positive(SharpCircleMm, path + ".sharpCircleMm");
+        check.Positive(ImageCircleAperture, path + ".imageCircleAperture");
+        check.Require(ApertureRange is null or { Count: 2 }, path + ".apertureRange", "The range is [widest, smallest].");
+    }
+}
+
+/// <summary>The view camera. Movements are ranges [from, to].</summary>
+public sealed record CameraPart
+{
+    public double? BoardToFilmMinMm { get; init; }
+    public double? BoardToFilmMaxMm { get; init; }
+    public double? FilmDepthMm { get; init; }
+    public IReadOnlyList<double>? OpeningMm { get; init; }
+    public double? OpeningToFilmMm { get; init; }
+
+    /// <summary>Whether the back can be seated turned over.</summary>
+    public bool? BackTurns { get; init; }
+    public IReadOnlyList<double>? RiseMm { get; init; }
+    public IReadOnlyList<double>? ShiftMm { get; init; }
+    public IReadOnlyList<double>? TiltDeg { get; init; }
+    public IReadOnlyList<double>? SwingDeg { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Positive(BoardToFilmMinMm, path + ".boardToFilmMinMm");
+        check.Positive(BoardToFilmMaxMm, path + ".boardToFilmMaxMm");
+        check.Require(OpeningMm is null or { Count: 2 }, path + ".openingMm", "The opening is [width, height].");
+        foreach ((IReadOnlyList<double>? range, string name) in new[] { (RiseMm, "riseMm"), (ShiftMm, "shiftMm"), (TiltDeg, "tiltDeg"), (SwingDeg, "swingDeg") })
+            check.Require(range is null || (range.Count == 2 && range[0] <= range[1]), $"{path}.{name}", "The range is [from, to].");
+    }
+}

@@ -1,0 +1,114 @@
+namespace Imbrex.Engine.Documents;
+
+/// <summary>The merged picture: where every tile came to lie, how well, and all that is needed to make it again.</summary>
+public sealed record MosaicDocument : JsonDocument
+{
+    public const string SchemaName = "imbrex/mosaic/1";
+
+    public required double PxPerMm { get; init; }
+    public required int WidthPx { get; init; }
+    public required int HeightPx { get; init; }
+
+    /// <summary>Left edge of the canvas in the scene frame (u = -x), mm.</summary>
+    public required double LeftMm { get; init; }
+
+    /// <summary>Top edge of the canvas in the scene frame (v = -y), mm.</summary>
+    public required double TopMm { get; init; }
+
+    /// <summary>The master, relative to this file.</summary>
+    public required string Master { get; init; }
+
+    /// <summary>How tiles were allowed to move: <c>shift-rotation</c>.</summary>
+    public required string Motion { get; init; }
+
+    /// <summary>Shading fixed to the sensor that was taken out: <c>none</c>.</summary>
+    public required string Shading { get; init; }
+    public required MergeOptionsPart Options { get; init; }
+    public required long Seed { get; init; }
+    public required IReadOnlyList<MosaicTilePart> Tiles { get; init; }
+    public required IReadOnlyList<PairPart> Pairs { get; init; }
+    public required IReadOnlyList<FindingPart> Findings { get; init; }
+    public required PlanDocument Plan { get; init; }
+
+    /// <summary>Versions of what took part, by name.</summary>
+    public required IReadOnlyDictionary<string, string> Versions { get; init; }
+
+    internal override void Validate(DocumentCheck check)
+    {
+        check.Positive(PxPerMm, "$.pxPerMm");
+        check.Require(WidthPx > 0, "$.widthPx", "The width must be greater than 0.");
+        check.Require(HeightPx > 0, "$.heightPx", "The height must be greater than 0.");
+        Plan.Validate(check);
+        check.Require(!Path.IsPathRooted(Master) && !Master.Contains(".."), "$.master", "The master lies beside this file.");
+        check.Each(Tiles, "$.tiles", (tile, at) => check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B."));
+        check.Each(Pairs, "$.pairs", (_, _) => { });
+        check.Each(Findings, "$.findings", (_, _) => { });
+    }
+}
+
+/// <summary>What the merge was asked for.</summary>
+public sealed record MergeOptionsPart
+{
+    /// <summary>How far tiles may lie from the plan, mm.</summary>
+    public required double ToleranceMm { get; init; }
+
+    /// <summary>How far tiles may be turned from the plan, degrees.</summary>
+    public required double AngularToleranceDeg { get; init; }
+
+    /// <summary>Orientation imposed on every frame in degrees clockwise, or null for the rule of the design.</summary>
+    public int? OrientationDeg { get; init; }
+
+    /// <summary>Most levels of the blending pyramid.</summary>
+    public required int BlendLevels { get; init; }
+}
+
+/// <summary>One tile of the merged picture.</summary>
+public sealed record MosaicTilePart
+{
+    public required string Id { get; init; }
+
+    /// <summary>The frame, relative to this file, with '/'.</summary>
+    public required string File { get; init; }
+    public required string Sha256 { get; init; }
+
+    /// <summary>Where the frame's centre lies on the canvas.</summary>
+    public required double XPx { get; init; }
+    public required double YPx { get; init; }
+
+    /// <summary>Full rotation from stored pixels to the canvas, clockwise on the screen, in (-180, 180].</summary>
+    public required double RotationDeg { get; init; }
+    public required double Scale { get; init; }
+
+    /// <summary>Factors on linear light for R, G, B; geometric mean over the tiles 1.</summary>
+    public required IReadOnlyList<double> Gain { get; init; }
+
+    /// <summary>sqrt((sx^2 + sy^2) / 2) of the centre with the mean of all tiles fixed, px.</summary>
+    public required double SigmaPx { get; init; }
+    public required double SigmaDeg { get; init; }
+}
+
+/// <summary>How well two tiles agree after the placement.</summary>
+public sealed record PairPart
+{
+    public required string A { get; init; }
+    public required string B { get; init; }
+
+    /// <summary>Measurements of their shared picture, and how many of them were used.</summary>
+    public required int Measured { get; init; }
+    public required int Used { get; init; }
+
+    /// <summary>Root mean square of the remaining disagreement over the measurements used, px; null where none was used.</summary>
+    public double? ResidualPx { get; init; }
+
+    /// <summary>Remaining difference of exposure in stops, R, G, B; null where none could be measured.</summary>
+    public IReadOnlyList<double>? ExposureStops { get; init; }
+}
+
+/// <summary>Something the user should know.</summary>
+public sealed record FindingPart
+{
+    /// <summary>A fixed word, such as <c>orientation</c> or <c>hole</c>.</summary>
+    public required string Kind { get; init; }
+    public string? Tile { get; init; }
+    public required string Text { get; init; }
+}
