@@ -19,7 +19,7 @@ internal static class CommandLine
         using var interruption = new Interruption();
         // Known before the parser is: a usage error must already be told in the right form.
         var terminal = new Terminal(json: args.Contains("--json"), debug: args.Contains("--debug"));
-        using var context = new CommandContext(terminal);
+        using var context = new CommandContext(terminal, interruption.Token);
         string verb = args.FirstOrDefault(word => !word.StartsWith('-')) ?? "";
         try
         {

@@ -6,5 +6,7 @@ internal static class Verbs
     public static IEnumerable<Verb> All() =>
     [
         new CatalogVerb(),
+        new RunVerb(),
+        new SchemaVerb(),
     ];
 }
