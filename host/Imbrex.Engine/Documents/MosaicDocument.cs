@@ -55,8 +55,8 @@ public sealed record MergeOptionsPart
     /// <summary>How far tiles may be turned from the plan, degrees.</summary>
     public required double AngularToleranceDeg { get; init; }
 
-    /// <summary>Orientation imposed on every frame in degrees clockwise, or null for the rule of the design.</summary>
-    public int? OrientationDeg { get; init; }
+    /// <summary>Turns imposed on stored pixels, degrees clockwise, by tile (the empty name: all); null where the rule decided.</summary>
+    public IReadOnlyDictionary<string, int>? Orientation { get; init; }
 
     /// <summary>Most levels of the blending pyramid.</summary>
     public required int BlendLevels { get; init; }

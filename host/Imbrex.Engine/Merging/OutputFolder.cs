@@ -1,0 +1,46 @@
+using Imbrex.Engine.Documents;
+
+namespace Imbrex.Engine.Merging;
+
+/// <summary>The folder of a result: made if need be, and gone again if the work fails and it was made for it.</summary>
+public sealed class OutputFolder : IDisposable
+{
+    private readonly string _path;
+    private readonly bool _isNew;
+    private bool _kept;
+
+    private OutputFolder(string path, bool isNew) => (_path, _isNew) = (path, isNew);
+
+    /// <summary>Opens or makes the folder.</summary>
+    /// <exception cref="Sdk.InputException">It cannot be made.</exception>
+    public static OutputFolder Open(string path)
+    {
+        try
+        {
+            bool isNew = !Directory.Exists(path);
+            Directory.CreateDirectory(path);
+            return new(path, isNew);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw OutputFile.NotWritable(path, e);
+        }
+    }
+
+    /// <summary>The work is done: the folder stays.</summary>
+    public void Keep() => _kept = true;
+
+    public void Dispose()
+    {
+        if (_kept || !_isNew)
+            return;
+        try
+        {
+            Directory.Delete(_path);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            // Not empty: somebody else put something there.
+        }
+    }
+}
