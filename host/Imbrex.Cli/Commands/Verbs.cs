@@ -1,0 +1,12 @@
+namespace Imbrex.Cli.Commands;
+
+/// <summary>The verbs, in the order of the help.</summary>
+internal static class Verbs
+{
+    public static IEnumerable<Verb> All() =>
+    [
+        new CatalogVerb(),
+        new RunVerb(),
+        new SchemaVerb(),
+    ];
+}
