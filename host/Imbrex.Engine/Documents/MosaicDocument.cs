@@ -79,6 +79,9 @@ public sealed record MosaicTilePart
     public required double RotationDeg { get; init; }
     public required double Scale { get; init; }
 
+    /// <summary>True where the file came turned already, so that its stored sides are the sensor's swapped; absent otherwise.</summary>
+    public bool? StoredTurned { get; init; }
+
     /// <summary>Factors on linear light for R, G, B; geometric mean over the tiles 1.</summary>
     public required IReadOnlyList<double> Gain { get; init; }
 

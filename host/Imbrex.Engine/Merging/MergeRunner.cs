@@ -2,6 +2,7 @@ using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Reporting;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 
@@ -13,7 +14,7 @@ namespace Imbrex.Engine.Merging;
 /// </summary>
 public static class MergeRunner
 {
-    public const string MosaicName = "mosaic.json", MasterName = "master.tif";
+    public const string MosaicName = "mosaic.json", MasterName = "master.tif", ReportName = "report.html";
 
     /// <summary>Runs a merge.</summary>
     /// <param name="request">What to merge.</param>
@@ -71,6 +72,10 @@ public static class MergeRunner
         MosaicDocument mosaic = take.Describe(registered, evened, findings, levels);
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
+        folder.Own(masterFile);
+        string reportFile = Path.Combine(request.OutputFolder, ReportName);
+        OutputFile.Write(reportFile, MergeReport.Render(mosaic, masterFile));
+        folder.Own(reportFile);
         OutputFile.Write(mosaicFile, JsonDocuments.ToBytes(mosaic));
         folder.Keep();
         return new(mosaic, mosaicFile, masterFile, clock.Stages);

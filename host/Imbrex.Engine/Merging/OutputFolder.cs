@@ -2,11 +2,12 @@ using Imbrex.Engine.Documents;
 
 namespace Imbrex.Engine.Merging;
 
-/// <summary>The folder of a result: made if need be, and gone again if the work fails and it was made for it.</summary>
+/// <summary>The folder of a result: made if need be. If the work fails, the files it owns are gone, and so is the folder if it was made for them.</summary>
 public sealed class OutputFolder : IDisposable
 {
     private readonly string _path;
     private readonly bool _isNew;
+    private readonly List<string> _owned = [];
     private bool _kept;
 
     private OutputFolder(string path, bool isNew) => (_path, _isNew) = (path, isNew);
@@ -27,12 +28,18 @@ public sealed class OutputFolder : IDisposable
         }
     }
 
-    /// <summary>The work is done: the folder stays.</summary>
+    /// <summary>Remembers a file that goes if the work fails after it was written.</summary>
+    public void Own(string path) => _owned.Add(path);
+
+    /// <summary>The work is done: everything stays.</summary>
     public void Keep() => _kept = true;
 
     public void Dispose()
     {
-        if (_kept || !_isNew)
+        if (_kept)
+            return;
+        _owned.ForEach(OutputFile.TryDelete);
+        if (!_isNew)
             return;
         try
         {

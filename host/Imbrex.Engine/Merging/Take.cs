@@ -144,6 +144,7 @@ internal sealed class Take : IDisposable
             YPx = p.Y,
             RotationDeg = Sdk.Geometry.Angles.Wrap(p.Angle * (180 / Math.PI) + 90 * _frames[i].Frame.QuarterTurns),
             Scale = 1,
+            StoredTurned = _files[i].Width == _request.Plan.TheSensor().WidthPx ? null : true,
             Gain = evened.Gains[i],
             SigmaPx = sigmaPx,
             SigmaDeg = sigmaDeg,
