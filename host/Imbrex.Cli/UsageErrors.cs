@@ -22,6 +22,7 @@ internal static class UsageErrors
         return first.SymbolResult switch
         {
             CommandResult when command.Subcommands.Count > 0 => new("No verb is given.", where, help),
+            OptionResult { IdentifierToken: null } option => new($"{option.Option.Name} is missing.", where, help),
             OptionResult { Tokens.Count: 0 } option => new($"{option.Option.Name} needs a value ({option.Option.HelpName ?? "value"}).", where, help),
             OptionResult { Tokens.Count: > 1 } option => new($"{option.Option.Name} is given more than once.", where, "Give it once."),
             ArgumentResult { Tokens.Count: 0 } argument => new($"{argument.Argument.Name} is missing.", where, help),

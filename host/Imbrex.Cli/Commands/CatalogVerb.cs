@@ -25,7 +25,7 @@ internal sealed class CatalogVerb() : Verb("catalog", "Lists layouts, adapters a
             .. catalogue.Adapters.Select(entry => CatalogItem.Of("adapter", entry.Description, entry.Origin)),
             .. catalogue.Exports.Select(entry => CatalogItem.Of("export", entry.Description, entry.Origin)),
         ];
-        if (!context.Terminal.Json)
+        if (!context.Terminal.Json && items.Length > 0)
             context.Terminal.Tables.Write(Table(items));
         return Task.FromResult(new VerbResult(catalogue.Problems.Count == 0 ? ExitCodes.Done : ExitCodes.Incomplete)
         {

@@ -1,5 +1,5 @@
-using System.Collections;
 using System.Reflection;
+using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.Json.Schema;
 using System.Xml.Linq;
@@ -31,7 +31,6 @@ public static class DocumentSchema
             TransformSchemaNode = (context, node) => Transform(context, node, comments),
         };
         var schema = (JsonObject)JsonDocuments.Options.GetJsonSchemaAsNode(type, options);
-        ((JsonObject)schema["properties"]!)["schema"] = new JsonObject { ["const"] = name };
         schema.Insert(0, "$schema", "https://json-schema.org/draft/2020-12/schema");
         schema.Insert(1, "$id", name);
         return schema.ToJsonString(JsonDocuments.Options) + "\n";
@@ -47,8 +46,12 @@ public static class DocumentSchema
             node = new JsonObject { ["type"] = new JsonArray("number", "null") };
         if (node is not JsonObject schema)
             return node;
-        if (schema["properties"] is not null && !typeof(IEnumerable).IsAssignableFrom(type))
+        if (schema["properties"] is JsonObject properties)
+        {
             schema["additionalProperties"] = false;
+            if (type.GetField(nameof(PlanDocument.SchemaName))?.GetValue(null) is string name)
+                properties["schema"] = new JsonObject { ["const"] = name };
+        }
         string? key = context.PropertyInfo?.AttributeProvider is PropertyInfo property
             ? $"P:{property.DeclaringType!.FullName}.{property.Name}"
             : context.Path.IsEmpty ? $"T:{type.FullName}" : null;
@@ -68,12 +71,12 @@ public static class DocumentSchema
             .ToDictionary(member => member.Attribute("name")!.Value, member => Text(member.Element("summary")!), StringComparer.Ordinal);
     }
 
-    // References in a comment are read as the name they end in.
+    // A reference in a comment is read as the member's name in the file.
     private static string Text(XElement summary)
     {
         IEnumerable<string> words = summary.Nodes().Select(node => node switch
         {
-            XElement { IsEmpty: true } reference => reference.Attribute("cref")?.Value.Split('.')[^1] ?? "",
+            XElement { IsEmpty: true } reference => JsonNamingPolicy.CamelCase.ConvertName(reference.Attribute("cref")?.Value.Split('.')[^1] ?? ""),
             XElement element => element.Value,
             _ => node.ToString(),
         });

@@ -15,4 +15,5 @@ public interface IScriptExecutor
 /// <summary>What a layout script is asked.</summary>
 /// <param name="Request">Sensor, format, overlap and limits.</param>
 /// <param name="Given">Parameter values as the user wrote them.</param>
-public sealed record LayoutScriptRequest(LayoutRequest Request, IReadOnlyDictionary<string, string> Given);
+/// <param name="IsProbe">Whether only the description is wanted: a script that refuses the request then still describes itself.</param>
+public sealed record LayoutScriptRequest(LayoutRequest Request, IReadOnlyDictionary<string, string> Given, bool IsProbe = false);

@@ -1,3 +1,4 @@
+using Imbrex.Sdk;
 using Imbrex.Sdk.Scripting;
 
 namespace Imbrex.Hosting.Scripts;
@@ -27,12 +28,16 @@ public sealed class InProcessExecutor(TimeSpan limit) : IScriptExecutor
 
     private static LayoutScriptResult Execute(CompiledScript script, LayoutScriptRequest request)
     {
+        var globals = new LayoutScript(request.Request, request.Given);
         try
         {
             using var loaded = new LoadedScript(script);
-            var globals = new LayoutScript(request.Request, request.Given);
             loaded.RunAsync(globals).GetAwaiter().GetResult();
             return globals.Result();
+        }
+        catch (RefusalException) when (request.IsProbe)
+        {
+            return new(globals.Describe(), []);
         }
         catch (Exception e)
         {

@@ -10,7 +10,6 @@ internal sealed class LoadedScript : IDisposable
     private const string SubmissionClass = "Submission#0";
     private const string SubmissionFactory = "<Factory>";
 
-    private readonly AssemblyLoadContext _context = new("script", isCollectible: true);
     private readonly Func<object?[], Task<object?>> _factory;
 
     public LoadedScript(CompiledScript script)
@@ -18,9 +17,12 @@ internal sealed class LoadedScript : IDisposable
         using var assembly = new MemoryStream(script.Assembly);
         using var symbols = new MemoryStream(script.Symbols);
         // The SDK is not found in this context and comes from the default one: the script's words are the host's.
-        Type submission = _context.LoadFromStream(assembly, symbols).GetType(SubmissionClass, throwOnError: true)!;
+        Type submission = Context.LoadFromStream(assembly, symbols).GetType(SubmissionClass, throwOnError: true)!;
         _factory = submission.GetMethod(SubmissionFactory, BindingFlags.Static | BindingFlags.Public)!.CreateDelegate<Func<object?[], Task<object?>>>();
     }
+
+    /// <summary>Where the script lives.</summary>
+    public AssemblyLoadContext Context { get; } = new("script", isCollectible: true);
 
     /// <summary>Runs the script once.</summary>
     /// <param name="globals">The object whose members are in scope.</param>
@@ -28,5 +30,5 @@ internal sealed class LoadedScript : IDisposable
     // The first slot holds the globals, the second takes the submission's own object.
     public Task<object?> RunAsync(object globals) => _factory([globals, null]);
 
-    public void Dispose() => _context.Unload();
+    public void Dispose() => Context.Unload();
 }

@@ -45,7 +45,8 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
             .WithFilePath(DocumentName)
             .WithFileEncoding(Encoding.UTF8);
         Compilation compilation = CSharpScript.Create(source.Text, options, kind.Globals()).GetCompilation();
-        return compilation.WithOptions(((CSharpCompilationOptions)compilation.Options).WithDeterministic(true));
+        // Roslyn gives every submission a name of its own; one name for all makes the same text the same bytes.
+        return compilation.WithAssemblyName("script").WithOptions(((CSharpCompilationOptions)compilation.Options).WithDeterministic(true));
     }
 
     // The cache knows one file by its bytes; a script that pulls in others would escape it.

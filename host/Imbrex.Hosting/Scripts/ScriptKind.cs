@@ -36,16 +36,20 @@ internal static class ScriptKinds
 
     private static readonly string[] Files = ["System.IO", "System.Threading.Tasks"];
 
-    /// <summary>Simple names of the framework assemblies in sight.</summary>
-    public static IReadOnlyList<string> Framework(this ScriptKind kind) => kind == ScriptKind.Layout ? Geometry : [.. Geometry, .. Automation];
+    /// <summary>Simple names of the framework assemblies in sight: a short list for layouts, all of them for batches.</summary>
+    public static IReadOnlyList<string> Framework(this ScriptKind kind) => kind == ScriptKind.Layout ? Geometry : Automation.Value;
+
+    /// <summary>The folder of the framework that this process runs on.</summary>
+    public static string FrameworkFolder { get; } = Path.GetDirectoryName(typeof(object).Assembly.Location)!;
 
     private static readonly string[] Geometry = ["System.Private.CoreLib", "System.Runtime", "System.Collections", "System.Linq"];
 
-    private static readonly string[] Automation =
+    // The runtime's own list holds managed assemblies only; native libraries lie in the same folder.
+    private static readonly Lazy<string[]> Automation = new(() =>
     [
-        "System.Collections.Concurrent", "System.Collections.Immutable", "System.Console", "System.Diagnostics.Process", "System.IO.Compression",
-        "System.Net.Http", "System.Net.Primitives", "System.Private.Uri", "System.Security.Cryptography", "System.Text.Json",
-        "System.Text.RegularExpressions", "System.Threading", "System.Xml.ReaderWriter", "System.Private.Xml", "System.Private.Xml.Linq",
-        "System.Xml.XDocument",
-    ];
+        .. ((string)AppContext.GetData("TRUSTED_PLATFORM_ASSEMBLIES")!).Split(Path.PathSeparator)
+            .Where(path => Path.GetDirectoryName(path) == FrameworkFolder)
+            .Select(path => Path.GetFileNameWithoutExtension(path))
+            .Order(StringComparer.Ordinal),
+    ]);
 }

@@ -17,7 +17,7 @@ public sealed class ScriptLayout : IMosaicLayout
     internal ScriptLayout(CompiledScript script, IScriptExecutor executor, LayoutRequest? about, CancellationToken cancellation)
     {
         (_script, _executor, _cancellation) = (script, executor, cancellation);
-        Description = Run(about ?? UsualRequest, new Dictionary<string, string>()).Description;
+        Description = Run(new(about ?? UsualRequest, new Dictionary<string, string>(), IsProbe: true)).Description;
     }
 
     public PartDescription Description { get; }
@@ -25,8 +25,7 @@ public sealed class ScriptLayout : IMosaicLayout
     /// <summary>SHA-256 of the script's file.</summary>
     public string Sha256 => _script.Source.Sha256;
 
-    public IReadOnlyList<Tile> Arrange(LayoutRequest request) => Run(request, request.Parameters.ToText()).Tiles;
+    public IReadOnlyList<Tile> Arrange(LayoutRequest request) => Run(new(request, request.Parameters.ToText())).Tiles;
 
-    private LayoutScriptResult Run(LayoutRequest request, IReadOnlyDictionary<string, string> given) =>
-        _executor.Run(_script, new(request, given), _cancellation);
+    private LayoutScriptResult Run(LayoutScriptRequest request) => _executor.Run(_script, request, _cancellation);
 }

@@ -8,10 +8,6 @@ internal static class ScriptReferences
 {
     public static IEnumerable<MetadataReference> For(ScriptKind kind) => Paths(kind).Select(path => MetadataReference.CreateFromFile(path));
 
-    /// <summary>Full paths, in a fixed order.</summary>
-    public static IReadOnlyList<string> Paths(ScriptKind kind)
-    {
-        string framework = Path.GetDirectoryName(typeof(object).Assembly.Location)!;
-        return [typeof(SdkContract).Assembly.Location, .. kind.Framework().Select(name => Path.Combine(framework, name + ".dll"))];
-    }
+    private static IEnumerable<string> Paths(ScriptKind kind) =>
+        [typeof(SdkContract).Assembly.Location, .. kind.Framework().Select(name => Path.Combine(ScriptKinds.FrameworkFolder, name + ".dll"))];
 }

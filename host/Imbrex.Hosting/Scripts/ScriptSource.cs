@@ -15,7 +15,7 @@ public sealed class ScriptSource
     {
         (Path, Text) = (path, text);
         Sha256 = Convert.ToHexStringLower(SHA256.HashData(bytes));
-        Lines = text.ReplaceLineEndings("\n").Split('\n');
+        Lines = text.Replace("\r\n", "\n").Split('\n');
     }
 
     /// <summary>Path as the user gave it.</summary>
