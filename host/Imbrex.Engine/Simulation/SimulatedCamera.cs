@@ -8,7 +8,7 @@ namespace Imbrex.Engine.Simulation;
 /// <summary>Makes the frames that a kit would record of a scene, faults included, and tells the truth about them.</summary>
 public sealed class SimulatedCamera
 {
-    private const int BandRows = 128;
+    private const int BandRows = 256;
     private const int BlockColumns = 512;
 
     // The engine reads no clock: an invented morning in the quarry.
@@ -59,7 +59,7 @@ public sealed class SimulatedCamera
     /// <param name="force">Whether to replace files of the same names.</param>
     /// <param name="workers">Threads; the frames do not depend on their number.</param>
     /// <param name="progress">Receives the done part.</param>
-    /// <param name="cancellation">Is heard within a band of 128 rows; nothing of this run is left then.</param>
+    /// <param name="cancellation">Is heard within a band of 256 rows; nothing of this run is left then.</param>
     /// <exception cref="InputException">A file is there already, the folder cannot be written, or the disk is full.</exception>
     public void Shoot(string folder, bool force = false, int? workers = null, IProgress<StageProgress>? progress = null, CancellationToken cancellation = default)
     {
