@@ -46,8 +46,8 @@ internal sealed class JoinedTiles
         {
             foreach (int b in index.Query(Box(tiles[a])))
             {
-                if (b > a && TileRectangle.SharedWindow(tiles[a], tiles[b]) is > 0 and var shared)
-                    yield return (a, b, shared);
+                if (b > a && TileRectangle.SharedWindow(tiles[a], tiles[b]) is >= -PlaneArea.Snap and var shared)
+                    yield return (a, b, Math.Max(0, shared));
             }
         }
     }
