@@ -5,6 +5,7 @@ internal static class Verbs
 {
     public static IEnumerable<Verb> All() =>
     [
+        new MergeVerb(),
         new CatalogVerb(),
         new RunVerb(),
         new SchemaVerb(),
