@@ -5,25 +5,17 @@ using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 using Imbrex.Sdk.Scripting;
 
-namespace Imbrex.Cli;
+namespace Imbrex.Cli.Batch;
 
 /// <summary>Ties the steps that batch scripts call to the stages of the engine.</summary>
 internal static class BatchWiring
 {
-    public static BatchSteps Steps(CommandContext context)
-    {
-        _ = context.Catalogue;
-        var absent = new Absent();
-        return new(absent, absent, absent);
-    }
+    public static BatchSteps Steps { get; } = new(new Absent(), new TakeMerger(), new Absent());
 
-    // The stages are tied in where they land; until then a script is told so instead of being given a result.
-    private sealed class Absent : ITakePlanner, ITakeMerger, IMosaicExporter
+    // A step that is not tied in yet says so; it never pretends to have worked.
+    private sealed class Absent : ITakePlanner, IMosaicExporter
     {
         public Task<PlanDocument> PlanAsync(BatchPlanRequest request, CancellationToken cancellation) => throw NotHere("plan");
-
-        public Task<BatchMosaic> MergeAsync(
-            BatchTake take, string folder, bool replace, IProgress<StageProgress> progress, CancellationToken cancellation) => throw NotHere("merge");
 
         public Task<ExportReceipt> ExportAsync(string mosaicFile, string target, string folder, IReadOnlyDictionary<string, string> parameters,
             bool replace, IProgress<StageProgress> progress, CancellationToken cancellation) => throw NotHere("export");
