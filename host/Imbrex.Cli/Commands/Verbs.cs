@@ -9,5 +9,6 @@ internal static class Verbs
         new CatalogVerb(),
         new RunVerb(),
         new SchemaVerb(),
+        new DoctorVerb(),
     ];
 }
