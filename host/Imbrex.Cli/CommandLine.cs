@@ -36,12 +36,13 @@ internal static class CommandLine
     public static string ProgramVersion { get; } =
         typeof(CommandLine).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()!.InformationalVersion.Split('+')[0];
 
+    /// <summary>One letter is one option, and an '@' in a file name is just an '@'.</summary>
+    internal static ParserConfiguration Strict => new() { EnablePosixBundling = false, ResponseFileTokenReplacer = null };
+
     private static async Task<int> RunAsync(string[] args, CommandContext context, CancellationToken cancellation)
     {
         RootCommand root = Root(context);
-        // One letter is one option, and an '@' in a file name is just an '@'.
-        var strict = new ParserConfiguration { EnablePosixBundling = false, ResponseFileTokenReplacer = null };
-        ParseResult parsed = CommandLineParser.Parse(root, args, strict);
+        ParseResult parsed = CommandLineParser.Parse(root, args, Strict);
         if (UsageErrors.Find(parsed) is { } error)
             throw error;
         var invocation = new InvocationConfiguration

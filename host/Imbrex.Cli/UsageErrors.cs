@@ -18,7 +18,7 @@ internal static class UsageErrors
         string help = command is RootCommand ? "Run imbrex --help for what there is." : $"Run {where} --help for what it takes.";
         if (parsed.UnmatchedTokens is [string word, ..])
             return Unmatched(word, command, where, help);
-        ParseError first = parsed.Errors[0];
+        ParseError first = parsed.Errors.OrderBy(error => error.SymbolResult is OptionResult).First();
         return first.SymbolResult switch
         {
             CommandResult when command.Subcommands.Count > 0 => new("No verb is given.", where, help),
