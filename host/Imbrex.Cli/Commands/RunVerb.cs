@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
+using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Batch;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Scripting;
@@ -32,21 +33,9 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
         if (!Directory.Exists(input))
             throw new InputException($"There is no folder {input}.", "--in", "Name the folder that the script is to work on.");
         string output = given.GetRequiredValue(_out)!;
-        MakeFolder(output);
+        OutputFile.MakeFolder(output);
         var host = new BatchHost(context.BatchSteps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
         var globals = new BatchScript(host, Path.GetFullPath(input), Path.GetFullPath(output), arguments, cancellation);
         return new(await new BatchRunner(context.Compiler).RunAsync(given.GetRequiredValue(_script), globals));
-    }
-
-    private static void MakeFolder(string path)
-    {
-        try
-        {
-            Directory.CreateDirectory(path);
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            throw Engine.Documents.OutputFile.NotWritable(path, e);
-        }
     }
 }
