@@ -1,5 +1,4 @@
 using Imbrex.Cli.Output;
-using Imbrex.Hosting.Batch;
 using Imbrex.Hosting.Catalog;
 using Imbrex.Hosting.Scripts;
 
@@ -24,9 +23,6 @@ internal sealed class CommandContext : IDisposable
 
     /// <summary>Layouts, adapters and export targets at hand.</summary>
     public Catalogue Catalogue => _catalogue.Value;
-
-    /// <summary>What batch scripts can have done.</summary>
-    public BatchSteps BatchSteps => BatchWiring.Steps(this);
 
     public void Dispose() => Terminal.Dispose();
 }

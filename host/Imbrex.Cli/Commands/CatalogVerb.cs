@@ -42,7 +42,7 @@ internal sealed class CatalogVerb() : Verb("catalog", "Lists layouts, adapters a
         Table table = new Table().Border(TableBorder.Simple).AddColumns("Kind", "Name", "What it is", "From");
         foreach (CatalogItem item in items)
         {
-            table.AddRow(new Text(item.Kind), new Text(item.Name), new Text(item.Summary), new Text(item.From));
+            table.AddRow(new Text(item.Kind), new Text(item.Name), new Text(item.Summary), new Text(item.Origin == "built-in" ? item.Origin : item.From));
             foreach (CatalogParameter parameter in item.Parameters)
                 table.AddRow(new Text(""), new Text("  " + parameter.Name), new Text(parameter.InWords()), new Text(""));
         }

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
+using Imbrex.Cli.Batch;
 using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Batch;
 using Imbrex.Sdk;
@@ -9,7 +10,7 @@ namespace Imbrex.Cli.Commands;
 
 /// <summary>Runs a batch script.</summary>
 internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with your own rights: run only what you have read or whose author you trust",
-    "imbrex run scripts/batch/export-takes.csx --in takes --out delivered target=jpeg")
+    "imbrex run scripts/batch/export-takes.csx --in takes --out delivered target=jpeg-access")
 {
     private readonly Argument<string> _script = new("SCRIPT") { Description = "The batch script" };
     private readonly Argument<string[]> _arguments = new("name=value") { Description = "Arguments for the script", Arity = ArgumentArity.ZeroOrMore };
@@ -34,7 +35,8 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
             throw new InputException($"There is no folder {input}.", "--in", "Name the folder that the script is to work on.");
         string output = given.GetRequiredValue(_out)!;
         OutputFile.MakeFolder(output);
-        var host = new BatchHost(context.BatchSteps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
+        BatchSteps steps = BatchWiring.Steps(context);
+        var host = new BatchHost(steps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
         var globals = new BatchScript(host, Path.GetFullPath(input), Path.GetFullPath(output), arguments, cancellation);
         return new(await new BatchRunner(context.Compiler).RunAsync(given.GetRequiredValue(_script), globals));
     }

@@ -5,7 +5,11 @@ internal static class Verbs
 {
     public static IEnumerable<Verb> All() =>
     [
+        new CheckVerb(),
+        new PlanVerb(),
+        new SimulateVerb(),
         new MergeVerb(),
+        new ExportVerb(),
         new CatalogVerb(),
         new RunVerb(),
         new SchemaVerb(),

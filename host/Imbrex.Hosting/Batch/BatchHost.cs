@@ -1,5 +1,6 @@
 using Imbrex.Engine;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Intake;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 using Imbrex.Sdk.Scripting;
