@@ -1,0 +1,153 @@
+using System.Numerics;
+using Imbrex.Engine.Documents;
+using Imbrex.Sdk;
+using Imbrex.Sdk.Exports;
+
+namespace Imbrex.Engine.Simulation;
+
+/// <summary>Makes the frames that a kit would record of a scene, faults included, and tells the truth about them.</summary>
+public sealed class SimulatedCamera
+{
+    private const int BandRows = 256;
+    private const int BlockColumns = 512;
+
+    // The engine reads no clock: an invented morning in the quarry.
+    private static readonly DateTime FirstExposure = new(2026, 5, 17, 10, 0, 0, DateTimeKind.Unspecified);
+
+    private readonly IScene _scene;
+    private readonly SceneCanvas _canvas;
+    private readonly Shot[] _shots;
+    private readonly byte[] _profile = NetVips.Image.ProfileLoad("srgb");
+
+    /// <summary>Sets the camera up.</summary>
+    /// <param name="scene">What the lens casts; its grid is the canvas of the plan's format.</param>
+    /// <param name="plan">Sensor, format and tiles; frames are named as the plan says, else <c>frame-001.tif</c> and on.</param>
+    /// <param name="faults">What is not perfect.</param>
+    /// <exception cref="InputException">A fault is out of range, or names a tile that is not in the plan.</exception>
+    public SimulatedCamera(IScene scene, PlanDocument plan, CameraFaults faults)
+    {
+        ArgumentNullException.ThrowIfNull(scene);
+        ArgumentNullException.ThrowIfNull(plan);
+        ArgumentNullException.ThrowIfNull(faults);
+        faults.Validate();
+        if (faults.DefocusedTile is { } soft && plan.Tiles.All(tile => tile.Id != soft))
+            throw new InputException($"There is no tile \"{soft}\" to defocus.", nameof(faults.DefocusedTile), "Name a tile of the plan.");
+        _scene = scene;
+        _canvas = SceneCanvas.Of(plan);
+        Vector3[] gains = ShotFaults.Gains(faults, plan.Tiles.Count);
+        ShadingPart shading = ShotFaults.Shading(faults);
+        _shots = [.. plan.Tiles.Select((tile, index) => Shot.Of(plan, index, _canvas, faults, gains[index], shading))];
+        Truth = new TruthDocument
+        {
+            Schema = TruthDocument.SchemaName,
+            Seed = faults.Seed,
+            PxPerMm = _canvas.PxPerMm,
+            WidthPx = _canvas.WidthPx,
+            HeightPx = _canvas.HeightPx,
+            LeftMm = _canvas.LeftMm,
+            TopMm = _canvas.TopMm,
+            Shading = shading,
+            Tiles = [.. _shots.Select(shot => shot.Truth)],
+        };
+    }
+
+    /// <summary>What a perfect merge would find.</summary>
+    public TruthDocument Truth { get; }
+
+    /// <summary>Records all frames into a folder as 16-bit TIFF with Exif and the sRGB profile, then <c>truth.json</c>.</summary>
+    /// <param name="folder">The folder; made if it is not there.</param>
+    /// <param name="force">Whether to replace files of the same names.</param>
+    /// <param name="workers">Threads; the frames do not depend on their number.</param>
+    /// <param name="progress">Receives the done part.</param>
+    /// <param name="cancellation">Is heard within a band of 256 rows; nothing of this run is left then.</param>
+    /// <exception cref="InputException">A file is there already, the folder cannot be written, or the disk is full.</exception>
+    public void Shoot(string folder, bool force = false, int? workers = null, IProgress<StageProgress>? progress = null, CancellationToken cancellation = default)
+    {
+        string truthPath = Path.Combine(folder, TruthDocument.FileName);
+        string[] paths = [.. _shots.Select(shot => Path.Combine(folder, shot.Truth.File)), truthPath];
+        foreach (string path in paths)
+            OutputFile.RefuseExisting(path, force);
+        int written = 0;
+        try
+        {
+            foreach (string path in paths)
+                MakeFolderOf(path);
+            for (; written < _shots.Length; written++)
+            {
+                int before = written;
+                Record(_shots[before], paths[before], workers ?? Environment.ProcessorCount,
+                    done => progress?.Report(new("exposing", (before + done) / _shots.Length)), cancellation);
+            }
+            OutputFile.Write(truthPath, JsonDocuments.ToBytes(Truth));
+        }
+        catch
+        {
+            foreach (string path in paths.Take(written))
+                OutputFile.TryDelete(path);
+            throw;
+        }
+    }
+
+    /// <summary>Renders a block of one frame as it would be stored, three samples per pixel.</summary>
+    /// <param name="tile">Number of the tile in the plan, from 0.</param>
+    /// <param name="block">The block; it lies inside the frame.</param>
+    /// <param name="rgb">Receives the samples.</param>
+    public void Render(int tile, PixelBlock block, Span<ushort> rgb)
+    {
+        Shot shot = _shots[tile];
+        var light = new float[block.Area * 4];
+        new SceneSampler(_scene, shot.Blur).Sample(shot.Light.Placement, block, light);
+        shot.Light.Record(light, block, rgb, block.Width * 3);
+    }
+
+    private void Record(Shot shot, string path, int workers, Action<double> report, CancellationToken cancellation)
+    {
+        (int width, int height) = (shot.Light.Width, shot.Light.Height);
+        var picture = new TiffPicture
+        {
+            Width = width,
+            Height = height,
+            IccProfile = _profile,
+            PixelsPerMm = _canvas.PxPerMm,
+            Orientation = shot.Tag,
+            Exposure = new("Quarry Shed", "Shop-made rail back", FirstExposure.AddSeconds(40 * shot.Number), 1 / 15.0, 16, 100, 150),
+        };
+        using var file = new FrameFile(path, TiffHeader.Build(picture), picture.PixelBytes);
+        int bands = (height + BandRows - 1) / BandRows, done = 0;
+        WorkerCrew.Run(workers, bands, () => new Bench(_scene, shot.Blur, width), (bench, band) =>
+        {
+            int first = band * BandRows, rows = Math.Min(BandRows, height - first);
+            for (int x = 0; x < width; x += BlockColumns)
+            {
+                var block = new PixelBlock(x, first, Math.Min(BlockColumns, width - x), rows);
+                Span<float> light = bench.Light.AsSpan(0, block.Area * 4);
+                bench.Sampler.Sample(shot.Light.Placement, block, light);
+                shot.Light.Record(light, block, bench.Rows.AsSpan(x * 3), width * 3);
+            }
+            file.Write((long)first * width * 3, bench.Rows.AsSpan(0, rows * width * 3));
+            report(Interlocked.Increment(ref done) / (double)bands);
+        }, cancellation);
+        file.Complete();
+    }
+
+    private static void MakeFolderOf(string path)
+    {
+        string folder = Path.GetDirectoryName(Path.GetFullPath(path))!;
+        try
+        {
+            Directory.CreateDirectory(folder);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw OutputFile.NotWritable(folder, e);
+        }
+    }
+
+    /// <summary>The buffers of one thread.</summary>
+    private sealed class Bench(IScene scene, SeparableFilter? blur, int width)
+    {
+        public SceneSampler Sampler { get; } = new(scene, blur);
+        public float[] Light { get; } = new float[BandRows * BlockColumns * 4];
+        public ushort[] Rows { get; } = new ushort[BandRows * width * 3];
+    }
+}
