@@ -21,7 +21,7 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
         {
             BackTurns = work.BackTurns,
             CameraTurns = work.CameraTurns,
-            Overshoots = work.Overshoots,
+            Overshoots = Overrun(shots, back).Count(),
             TravelMm = work.Travel,
             Exact = order.Count <= ShootingOrder.MostExact,
         };
@@ -42,10 +42,12 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
             .Select(pair => FormattableString.Invariant($"axis {pair.i + 1} from {(pair.axis.Approach == Approach.Rising ? "smaller" : "larger")} positions"))];
         if (sides.Length > 0 && shots.Length > 0)
             yield return $"Play: come to every stop, the first one too, with {string.Join(", ", sides)}.";
-        string[] overrun = [.. shots.Zip(shots.Skip(1))
-            .Where(pair => Planning.Handling.WrongSides(back, pair.First.Setting!, pair.Second.Setting!).Any())
-            .Select(pair => pair.Second.Id)];
+        string[] overrun = [.. Overrun(shots, back)];
         if (overrun.Length > 0)
             yield return $"Run the slide past the stop by more than its play and come back for {Lengths.List(overrun, 20)}.";
     }
+
+    private static IEnumerable<string> Overrun(PlacedTile[] shots, IBack back) => shots.Zip(shots.Skip(1))
+        .Where(pair => Planning.Handling.WrongSides(back, pair.First.Setting!, pair.Second.Setting!).Any())
+        .Select(pair => pair.Second.Id);
 }
