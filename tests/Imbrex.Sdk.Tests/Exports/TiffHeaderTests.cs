@@ -77,6 +77,33 @@ public sealed class TiffHeaderTests : IDisposable
         }
     }
 
+    // Reference sheet 4.3: 100000/43 px/cm. Exposure times are written as photographers say them.
+    [Theory]
+    [InlineData(1 / 0.0043, 1 / 125.0, 100000, 43, 1, 125)]
+    [InlineData(6000 / 36.0, 1 / 15.0, 5000, 3, 1, 15)]
+    [InlineData(100, 30, 1000, 1, 30, 1)]
+    [InlineData(232.5, 0.6, 2325, 1, 3, 5)]
+    public void Fractions_are_the_simplest_that_are_exact(double pxPerMm, double seconds, int n, int d, int secondsN, int secondsD)
+    {
+        Write(new() { Width = 8, Height = 8, PixelsPerMm = pxPerMm, Exposure = new("a", "b", default, seconds, 8, 100, 150) }, false);
+        MetadataExtractor.Directory[] directories = [.. ImageMetadataReader.ReadMetadata(_path)];
+        Rational resolution = directories.OfType<ExifIfd0Directory>().Single().GetRational(ExifDirectoryBase.TagXResolution);
+        Assert.Equal((n, d), (resolution.Numerator, resolution.Denominator));
+        Rational time = directories.OfType<ExifSubIfdDirectory>().Single().GetRational(ExifDirectoryBase.TagExposureTime);
+        Assert.Equal((secondsN, secondsD), (time.Numerator, time.Denominator));
+    }
+
+    [Theory]
+    [InlineData(Math.PI)]
+    [InlineData(1e-7)]
+    [InlineData(4e8)]
+    public void Other_numbers_are_kept_to_a_part_in_a_billion(double pxPerMm)
+    {
+        Write(new() { Width = 8, Height = 8, PixelsPerMm = pxPerMm }, false);
+        Rational read = ImageMetadataReader.ReadMetadata(_path).OfType<ExifIfd0Directory>().Single().GetRational(ExifDirectoryBase.TagXResolution);
+        Assert.Equal(1, (double)read.Numerator / read.Denominator / (10 * pxPerMm), 1e-9);
+    }
+
     [Theory]
     [InlineData(1 / 125.0, 5.6)]
     [InlineData(30, 22)]
