@@ -1,1 +1,3 @@
-return 70;
+using Imbrex.Cli;
+
+return await CommandLine.RunAsync(args);

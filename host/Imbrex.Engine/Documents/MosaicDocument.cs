@@ -55,8 +55,8 @@ public sealed record MergeOptionsPart
     /// <summary>How far tiles may be turned from the plan, degrees.</summary>
     public required double AngularToleranceDeg { get; init; }
 
-    /// <summary>Orientation imposed on every frame in degrees clockwise, or null for the rule of the design.</summary>
-    public int? OrientationDeg { get; init; }
+    /// <summary>Turns imposed on stored pixels, degrees clockwise, by tile (the empty name: all); null where the rule decided.</summary>
+    public IReadOnlyDictionary<string, int>? Orientation { get; init; }
 
     /// <summary>Most levels of the blending pyramid.</summary>
     public required int BlendLevels { get; init; }
@@ -78,6 +78,9 @@ public sealed record MosaicTilePart
     /// <summary>Full rotation from stored pixels to the canvas, clockwise on the screen, in (-180, 180].</summary>
     public required double RotationDeg { get; init; }
     public required double Scale { get; init; }
+
+    /// <summary>True where the file came turned already, so that its stored sides are the sensor's swapped; absent otherwise.</summary>
+    public bool? StoredTurned { get; init; }
 
     /// <summary>Factors on linear light for R, G, B; geometric mean over the tiles 1.</summary>
     public required IReadOnlyList<double> Gain { get; init; }

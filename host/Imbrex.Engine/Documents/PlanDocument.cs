@@ -54,6 +54,8 @@ public sealed record SizePart
     public required double WidthMm { get; init; }
     public required double HeightMm { get; init; }
 
+    public static SizePart From(PlaneSize size) => new() { WidthMm = size.Width, HeightMm = size.Height };
+
     public PlaneSize ToSize() => new(WidthMm, HeightMm);
 
     internal void Validate(DocumentCheck check, string path)

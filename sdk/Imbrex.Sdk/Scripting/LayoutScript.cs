@@ -104,13 +104,21 @@ public class LayoutScript
     /// <exception cref="InputException">The script gave no name, placed no tile, or the user gave a parameter that it does not declare.</exception>
     public LayoutScriptResult Result()
     {
-        if (_name is null)
-            throw new InputException("The script never says its name.", "Name", "Begin with a line such as Name(\"my-layout\");");
+        PartDescription description = Describe();
         if (_tiles.Count == 0)
             throw new InputException("The script never places a tile.", "Tile", "Call Tile(x, y) at least once.");
         _ = ParameterValues.Bind(_parameters, _given);
+        return new(description, [.. _tiles]);
+    }
+
+    /// <summary>What the script has said of itself so far, also where it then refused the request. Hosts call this; scripts do not.</summary>
+    /// <exception cref="InputException">The script gave no name.</exception>
+    public PartDescription Describe()
+    {
+        if (_name is null)
+            throw new InputException("The script never says its name.", "Name", "Begin with a line such as Name(\"my-layout\");");
         string summary = string.IsNullOrWhiteSpace(_summary) ? "A layout script" : _summary;
-        return new(new(_name, summary, [.. _parameters]), [.. _tiles]);
+        return new(_name, summary, [.. _parameters]);
     }
 
     private double Declare(ParameterDefinition definition)

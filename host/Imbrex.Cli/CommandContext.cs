@@ -1,0 +1,28 @@
+using Imbrex.Cli.Output;
+using Imbrex.Hosting.Catalog;
+using Imbrex.Hosting.Scripts;
+
+namespace Imbrex.Cli;
+
+/// <summary>What a verb works with. Plugins are loaded and compilers made ready when a verb first asks for them.</summary>
+internal sealed class CommandContext : IDisposable
+{
+    private readonly Lazy<Catalogue> _catalogue;
+
+    public CommandContext(Terminal terminal, CancellationToken cancellation)
+    {
+        Terminal = terminal;
+        Compiler = new CachedScriptCompiler(new RoslynScriptCompiler(), new ScriptCache(Folders.ScriptCache));
+        _catalogue = new(() => Catalogue.Load(
+            Folders.Plugins, new LayoutScripts(Compiler, new InProcessExecutor(InProcessExecutor.UsualLimit), cancellation)));
+    }
+
+    public Terminal Terminal { get; }
+
+    public IScriptCompiler Compiler { get; }
+
+    /// <summary>Layouts, adapters and export targets at hand.</summary>
+    public Catalogue Catalogue => _catalogue.Value;
+
+    public void Dispose() => Terminal.Dispose();
+}

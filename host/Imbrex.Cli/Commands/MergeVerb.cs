@@ -1,0 +1,109 @@
+using System.CommandLine;
+using Imbrex.Cli.Arguments;
+using Imbrex.Engine.Documents;
+using Imbrex.Engine.Merging;
+using Imbrex.Sdk;
+using Spectre.Console;
+
+namespace Imbrex.Cli.Commands;
+
+/// <summary>Merges a take.</summary>
+internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take into one 16-bit master, with mosaic.json and report.html beside it",
+    "imbrex merge plan.json --frames frames --out merged",
+    "imbrex merge plan.json --frames frames --out merged --orientation t3=180")
+{
+    private readonly Argument<string> _plan = new("PLAN") { Description = "The plan (plan.json), made by imbrex plan or by hand" };
+    private readonly Option<string?> _frames = new("--frames") { HelpName = "FOLDER", Description = "Folder of the frames; without it, the plan's own folder" };
+    private readonly Option<string> _out = CommonOptions.Out("FOLDER", "Folder for master.tif, mosaic.json and report.html");
+    private readonly Option<Tolerance?> _tolerance = CommonOptions.Tolerance();
+    private readonly Option<string[]> _orientation = new("--orientation")
+    {
+        HelpName = "[TILE=]DEG",
+        Description = "Turn all stored frames, or one tile's, by 0, 90, 180 or 270 degrees clockwise instead of finding out; may be repeated",
+        Arity = ArgumentArity.OneOrMore,
+    };
+    private readonly Option<bool> _force = CommonOptions.Force();
+
+    protected override void Define(Command command)
+    {
+        _out.Required = true;
+        command.Add(_plan);
+        command.Add(_frames);
+        command.Add(_out);
+        command.Add(_tolerance);
+        command.Add(_orientation);
+        command.Add(_force);
+    }
+
+    protected override Task<VerbResult> RunAsync(ParseResult given, CommandContext context, CancellationToken cancellation)
+    {
+        string planFile = given.GetRequiredValue(_plan);
+        PlanDocument plan = JsonDocuments.Read<PlanDocument>(planFile, PlanDocument.SchemaName);
+        Tolerance? tolerance = given.GetValue(_tolerance);
+        var request = new MergeRequest
+        {
+            Plan = plan,
+            FramesFolder = given.GetValue(_frames) ?? Path.GetDirectoryName(Path.GetFullPath(planFile))!,
+            OutputFolder = given.GetRequiredValue(_out),
+            Force = given.GetValue(_force),
+            ToleranceMm = tolerance?.Position,
+            AngularToleranceDeg = tolerance?.Angle,
+            Orientation = ReadOrientation(given.GetValue(_orientation) ?? [], plan),
+            Workers = Environment.ProcessorCount,
+            ProgramVersion = CommandLine.ProgramVersion,
+        };
+        MergeResult result = MergeRunner.Run(request, context.Terminal.Progress, TimeProvider.System, cancellation);
+        Print(result, context);
+        return Task.FromResult(Describe(result));
+    }
+
+    /// <summary>What a merge means for the exit code and for machines.</summary>
+    internal static VerbResult Describe(MergeResult result)
+    {
+        bool incomplete = result.Mosaic.Findings.Any(finding => finding.Kind is "hole" or "untied");
+        string folder = Path.GetDirectoryName(result.MosaicFile)!;
+        return new(incomplete ? ExitCodes.Incomplete : ExitCodes.Done)
+        {
+            Findings = [.. result.Mosaic.Findings.Select(f => new Finding(f.Kind, f.Kind is "orientation" or "profile" ? "note" : "warning", f.Text, f.Tile))],
+            Files = [result.MasterFile, Path.Combine(folder, MergeRunner.ReportName), result.MosaicFile],
+            Data = result.Mosaic,
+        };
+    }
+
+    private static void Print(MergeResult result, CommandContext context)
+    {
+        MosaicDocument mosaic = result.Mosaic;
+        context.Terminal.Say(FormattableString.Invariant(
+            $"{mosaic.WidthPx} x {mosaic.HeightPx} px ({mosaic.WidthPx * (double)mosaic.HeightPx / 1e6:0.0} MP) from {mosaic.Tiles.Count} tiles"));
+        if (!context.Terminal.Json)
+            context.Terminal.Tables.Write(StageTable(result.Stages));
+        context.Terminal.Say($"Master: {result.MasterFile}");
+        context.Terminal.Say($"Report: {Path.Combine(Path.GetDirectoryName(result.MosaicFile)!, MergeRunner.ReportName)}");
+    }
+
+    internal static Table StageTable(IReadOnlyList<StageTime> stages)
+    {
+        var table = new Table().Border(TableBorder.Simple).AddColumn("stage").AddColumn(new TableColumn("seconds").RightAligned());
+        foreach (StageTime stage in stages)
+            table.AddRow(stage.Stage, FormattableString.Invariant($"{stage.Seconds:0.00}"));
+        return table;
+    }
+
+    private static Dictionary<string, int> ReadOrientation(string[] words, PlanDocument plan)
+    {
+        var turns = new Dictionary<string, int>(StringComparer.Ordinal);
+        foreach (string word in words)
+        {
+            int at = word.LastIndexOf('=');
+            string tile = at < 0 ? "" : word[..at], degrees = word[(at + 1)..];
+            if (degrees is not ("0" or "90" or "180" or "270"))
+                throw new InputException($"--orientation is '{word}'.", "--orientation", "Give 0, 90, 180 or 270, or a tile and one of these, such as t3=180.");
+            if (tile.Length > 0 && plan.Tiles.All(t => t.Id != tile))
+                throw new InputException($"The plan has no tile '{tile}'.", "--orientation",
+                    Sdk.Parameters.NearestWord.Suggest(tile, plan.Tiles.Select(t => t.Id)) ?? "Name one of the plan's tiles.");
+            if (!turns.TryAdd(tile, int.Parse(degrees, System.Globalization.CultureInfo.InvariantCulture)))
+                throw new InputException($"--orientation is given twice for {(tile.Length == 0 ? "all tiles" : tile)}.", "--orientation", "Give it once.");
+        }
+        return turns;
+    }
+}

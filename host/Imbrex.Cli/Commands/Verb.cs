@@ -1,0 +1,40 @@
+using System.CommandLine;
+
+namespace Imbrex.Cli.Commands;
+
+/// <summary>
+/// One verb of the command line. A subclass holds its options as fields, adds them in <see cref="Define"/>, and does the work in
+/// <see cref="RunAsync"/>: it throws what the user must mend and returns a <see cref="VerbResult"/>.
+/// </summary>
+internal abstract class Verb(string name, string summary, params string[] examples)
+{
+    public string Name { get; } = name;
+
+    /// <summary>Command lines that work, for the help.</summary>
+    public IReadOnlyList<string> Examples { get; } = examples;
+
+    public Command Build(CommandContext context)
+    {
+        var command = new VerbCommand(Name, summary, Examples);
+        Define(command);
+        command.SetAction(async (given, cancellation) =>
+        {
+            VerbResult result = await RunAsync(given, context, cancellation);
+            cancellation.ThrowIfCancellationRequested();
+            return context.Terminal.Finish(Name, result);
+        });
+        return command;
+    }
+
+    /// <summary>Adds arguments and options.</summary>
+    protected abstract void Define(Command command);
+
+    /// <summary>Does the work.</summary>
+    protected abstract Task<VerbResult> RunAsync(ParseResult given, CommandContext context, CancellationToken cancellation);
+}
+
+/// <summary>The parser's command that remembers the verb's examples.</summary>
+internal sealed class VerbCommand(string name, string summary, IReadOnlyList<string> examples) : Command(name, summary)
+{
+    public IReadOnlyList<string> Examples { get; } = examples;
+}

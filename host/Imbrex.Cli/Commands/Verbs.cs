@@ -1,0 +1,17 @@
+namespace Imbrex.Cli.Commands;
+
+/// <summary>The verbs, in the order of the help.</summary>
+internal static class Verbs
+{
+    public static IEnumerable<Verb> All() =>
+    [
+        new CheckVerb(),
+        new PlanVerb(),
+        new SimulateVerb(),
+        new MergeVerb(),
+        new ExportVerb(),
+        new CatalogVerb(),
+        new RunVerb(),
+        new SchemaVerb(),
+    ];
+}

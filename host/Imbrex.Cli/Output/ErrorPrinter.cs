@@ -1,0 +1,40 @@
+using Imbrex.Cli.Commands;
+using Imbrex.Sdk;
+using Spectre.Console;
+
+namespace Imbrex.Cli.Output;
+
+/// <summary>Puts what went wrong into words: what, where, what to do.</summary>
+internal static class ErrorPrinter
+{
+    /// <summary>The exit code for an exception, and what to tell the user.</summary>
+    public static (int ExitCode, Finding Finding) Explain(Exception exception) => exception switch
+    {
+        ImbrexException e => (e.ExitCode, new(e is RefusalException ? "refused" : "bad-input", "error", e.Message) { Where = e.Where, Remedy = e.Remedy }),
+        OperationCanceledException => (ExitCodes.Cancelled, new("cancelled", "error", "Cancelled; nothing half-written is left.")),
+        AggregateException { InnerExceptions: [Exception only] } => Explain(only),
+        _ => (ExitCodes.InternalError, new("internal", "error", $"Internal error: {exception.GetType().Name}: {FirstLine(exception.Message)}")
+        {
+            Remedy = "This is a fault of the program. Run the same command with --debug and report what it prints.",
+        }),
+    };
+
+    public static void Print(IAnsiConsole console, Finding finding)
+    {
+        Color colour = finding.Severity switch
+        {
+            "error" => Color.Red,
+            "warning" => Color.Yellow,
+            _ => Color.Blue,
+        };
+        console.Write(new Text(finding.Severity + ": ", new Style(colour)));
+        // Past the console's own wrapping, which would maul file names and script lines.
+        console.Profile.Out.Writer.WriteLine(finding.Message);
+        if (finding.Where is { } where)
+            console.Profile.Out.Writer.WriteLine($"  at: {where}");
+        if (finding.Remedy is { } remedy)
+            console.Profile.Out.Writer.WriteLine($"  do: {remedy}");
+    }
+
+    private static string FirstLine(string text) => text.Split('\n')[0].TrimEnd();
+}

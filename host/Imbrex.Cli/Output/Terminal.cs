@@ -1,0 +1,101 @@
+using System.Text.Json;
+using Imbrex.Cli.Commands;
+using Imbrex.Engine;
+using Spectre.Console;
+
+namespace Imbrex.Cli.Output;
+
+/// <summary>Where the program speaks: results on stdout, everything else on stderr; words for people or one object for machines.</summary>
+internal sealed class Terminal : IDisposable
+{
+    // Wide enough that tables in a pipe do not wrap.
+    private const int PipeWidth = 160;
+
+    private readonly bool _debug;
+    private readonly ProgressLine _progress;
+
+    public Terminal(bool json, bool debug)
+    {
+        (Json, _debug) = (json, debug);
+        bool colour = string.IsNullOrEmpty(Environment.GetEnvironmentVariable("NO_COLOR"));
+        Out = Console.Out;
+        Error = Console.Error;
+        Tables = Ansi(Out, colour, Console.IsOutputRedirected);
+        Diagnostics = Ansi(Error, colour, Console.IsErrorRedirected);
+        _progress = new(Error, live: !Console.IsErrorRedirected && Environment.GetEnvironmentVariable("TERM") != "dumb");
+    }
+
+    /// <summary>Whether stdout belongs to a machine. Verbs then print nothing themselves.</summary>
+    public bool Json { get; }
+
+    public TextWriter Out { get; }
+
+    public TextWriter Error { get; }
+
+    /// <summary>Tables and text for people, on stdout.</summary>
+    public IAnsiConsole Tables { get; }
+
+    /// <summary>Coloured text on stderr.</summary>
+    public IAnsiConsole Diagnostics { get; }
+
+    /// <summary>How far long work is, on stderr.</summary>
+    public IProgress<StageProgress> Progress => _progress;
+
+    /// <summary>A line for people on stdout; nothing with <c>--json</c>.</summary>
+    public void Say(string line)
+    {
+        _progress.Clear();
+        if (!Json)
+            Out.WriteLine(line);
+    }
+
+    /// <summary>A line on stderr.</summary>
+    public void Note(string line)
+    {
+        _progress.Clear();
+        Error.WriteLine(line);
+    }
+
+    /// <summary>Tells the result of a verb and returns the exit code.</summary>
+    public int Finish(string verb, VerbResult result)
+    {
+        _progress.Clear();
+        if (Json)
+            WriteJson(verb, result);
+        else
+            Array.ForEach([.. result.Findings], finding => ErrorPrinter.Print(Diagnostics, finding));
+        return result.ExitCode;
+    }
+
+    /// <summary>Tells what ended a verb and returns the exit code.</summary>
+    public int Failure(string verb, Exception exception)
+    {
+        _progress.Clear();
+        (int code, Finding finding) = ErrorPrinter.Explain(exception);
+        ErrorPrinter.Print(Diagnostics, finding);
+        if (_debug)
+            Error.WriteLine(exception);
+        if (Json)
+            WriteJson(verb, new(code) { Findings = [finding] });
+        return code;
+    }
+
+    public void Dispose() => _progress.Clear();
+
+    private void WriteJson(string verb, VerbResult result) =>
+        Out.WriteLine(JsonSerializer.Serialize(JsonResult.From(verb, result), JsonResult.Options));
+
+    private static IAnsiConsole Ansi(TextWriter writer, bool colour, bool redirected)
+    {
+        IAnsiConsole console = AnsiConsole.Create(new AnsiConsoleSettings
+        {
+            Ansi = redirected || !colour ? AnsiSupport.No : AnsiSupport.Detect,
+            ColorSystem = redirected || !colour ? ColorSystemSupport.NoColors : ColorSystemSupport.Detect,
+            Interactive = InteractionSupport.No,
+            Out = new AnsiConsoleOutput(writer),
+        });
+        if (redirected)
+            console.Profile.Width = PipeWidth;
+        return console;
+    }
+}

@@ -1,0 +1,101 @@
+using Imbrex.Engine.Registration;
+
+namespace Imbrex.Engine.Blending;
+
+/// <summary>
+/// Which frame shows at which canvas pixel: the one whose own edge is farthest away there, so that seams run along the middle of what
+/// neighbours share.
+/// </summary>
+/// <param name="frames">All frames.</param>
+/// <param name="placements">Where they lie.</param>
+internal sealed class SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements)
+{
+    /// <summary>Where no frame shows anything.</summary>
+    public const byte None = byte.MaxValue;
+
+    // The outermost pixel centres lie on a frame's edge; rounding must not push them outside.
+    private const float Tolerance = 1e-4f;
+
+    /// <summary>Most frames that a mosaic may have.</summary>
+    public const int MostFrames = byte.MaxValue;
+
+    /// <summary>Fills in the frame of every pixel of an area.</summary>
+    /// <param name="area">The area; it may leave the canvas.</param>
+    /// <param name="labels">Receives a frame's index, or <see cref="None"/>, row after row.</param>
+    /// <param name="depths">Scratch of the same length.</param>
+    public void Fill(CanvasArea area, Span<byte> labels, Span<float> depths)
+    {
+        labels[..area.Size].Fill(None);
+        depths[..area.Size].Fill(-Tolerance);
+        for (int i = 0; i < frames.Count; i++)
+        {
+            if (Touches(i, area))
+                AddFrame(i, area, labels, depths);
+        }
+    }
+
+    /// <summary>Whether a frame may show something in an area.</summary>
+    public bool Touches(int frame, CanvasArea area)
+    {
+        Placement p = placements[frame];
+        (double w, double h) = (frames[frame].Frame.CentreX, frames[frame].Frame.CentreY);
+        double reachX = Math.Abs(Math.Cos(p.Angle)) * w + Math.Abs(Math.Sin(p.Angle)) * h;
+        double reachY = Math.Abs(Math.Sin(p.Angle)) * w + Math.Abs(Math.Cos(p.Angle)) * h;
+        return p.X + reachX >= area.X && p.X - reachX <= area.Right - 1 && p.Y + reachY >= area.Y && p.Y - reachY <= area.Bottom - 1;
+    }
+
+    /// <summary>Whether a frame shows every pixel of an area.</summary>
+    public bool Covers(int frame, CanvasArea area)
+    {
+        // A frame is convex: its corners decide.
+        Line top = LineOf(frame, area.X, area.Y), bottom = LineOf(frame, area.X, area.Bottom - 1);
+        return top.Depth(0) >= 0 && top.Depth(area.Width - 1) >= 0 && bottom.Depth(0) >= 0 && bottom.Depth(area.Width - 1) >= 0;
+    }
+
+    /// <summary>Writes how deep inside a frame every pixel of an area lies; negative outside.</summary>
+    public void MarkOutside(int frame, CanvasArea area, Span<float> depths)
+    {
+        for (int row = 0; row < area.Height; row++)
+        {
+            Span<float> depth = depths.Slice(row * area.Width, area.Width);
+            Line line = LineOf(frame, area.X, area.Y + row);
+            for (int column = 0; column < depth.Length; column++)
+                depth[column] = line.Depth(column) + Tolerance;
+        }
+    }
+
+    private void AddFrame(int frame, CanvasArea area, Span<byte> labels, Span<float> depths)
+    {
+        for (int row = 0; row < area.Height; row++)
+        {
+            Line line = LineOf(frame, area.X, area.Y + row);
+            Span<byte> label = labels.Slice(row * area.Width, area.Width);
+            Span<float> depth = depths.Slice(row * area.Width, area.Width);
+            for (int column = 0; column < area.Width; column++)
+            {
+                float own = line.Depth(column);
+                if (own > depth[column])
+                {
+                    depth[column] = own;
+                    label[column] = (byte)frame;
+                }
+            }
+        }
+    }
+
+    private Line LineOf(int frame, int canvasX, int canvasY)
+    {
+        Placement p = placements[frame];
+        (double sin, double cos) = Math.SinCos(p.Angle);
+        (double x, double y) = p.ToFrame(canvasX, canvasY);
+        return new(x, y, cos, -sin, frames[frame].Frame.CentreX, frames[frame].Frame.CentreY);
+    }
+
+    /// <summary>A row of canvas pixels seen from a frame: offsets from its centre, and its half sides.</summary>
+    private readonly record struct Line(double X, double Y, double StepX, double StepY, double HalfWidth, double HalfHeight)
+    {
+        /// <summary>Distance of a pixel from the frame's nearest edge, px; negative outside.</summary>
+        public float Depth(int column) =>
+            (float)Math.Min(HalfWidth - Math.Abs(X + column * StepX), HalfHeight - Math.Abs(Y + column * StepY));
+    }
+}

@@ -1,0 +1,39 @@
+using Imbrex.Engine.Documents;
+using Imbrex.Engine.Registration;
+using Imbrex.Sdk;
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Engine.Merging;
+
+/// <summary>The pixel grid of the finished picture: the format at the sensor's own scale, in the upright scene frame.</summary>
+/// <param name="LeftMm">Left edge, u = -x, mm.</param>
+/// <param name="TopMm">Top edge, v = -y, mm.</param>
+/// <param name="Width">Pixels across.</param>
+/// <param name="Height">Pixels down.</param>
+/// <param name="PxPerMm">Pixels per millimetre on the image plane.</param>
+public sealed record Canvas(double LeftMm, double TopMm, int Width, int Height, double PxPerMm)
+{
+    private const int LargestSide = 1_000_000;
+
+    /// <summary>The canvas of a plan: its format, centred on the lens axis.</summary>
+    /// <exception cref="RefusalException">The picture would be larger than can be written.</exception>
+    public static Canvas Of(PlanDocument plan)
+    {
+        PlaneSize format = plan.Format.ToSize();
+        double pxPerMm = plan.TheSensor().PxPerMm();
+        double width = Math.Round(format.Width * pxPerMm), height = Math.Round(format.Height * pxPerMm);
+        if (width is < 1 or > LargestSide || height is < 1 or > LargestSide)
+            throw new RefusalException($"The picture would be {width} x {height} px.", "$.format", $"A side may have 1 to {LargestSide} px: correct the format or the sensor's size.");
+        return new(-format.Width / 2, -format.Height / 2, (int)width, (int)height, pxPerMm);
+    }
+
+    /// <summary>Canvas position of a point on the image plane (design, section 3).</summary>
+    public (double X, double Y) ToPixel(PlanePoint point) => ((-point.X - LeftMm) * PxPerMm - 0.5, (-point.Y - TopMm) * PxPerMm - 0.5);
+
+    /// <summary>Where the plan puts a tile's upright frame.</summary>
+    public Placement Nominal(TilePart tile)
+    {
+        (double x, double y) = ToPixel(new(tile.XMm, tile.YMm));
+        return new(x, y, (tile.RotationDeg ?? 0) * (Math.PI / 180));
+    }
+}

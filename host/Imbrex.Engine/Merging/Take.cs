@@ -1,0 +1,153 @@
+using Imbrex.Engine.Documents;
+using Imbrex.Engine.Intake;
+using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Registration;
+
+namespace Imbrex.Engine.Merging;
+
+/// <summary>The frames of one merge on their way through the stages.</summary>
+internal sealed class Take : IDisposable
+{
+    private readonly MergeRequest _request;
+    private readonly Canvas _canvas;
+    private readonly IReadOnlyList<FrameFile> _files;
+    private readonly int[] _quarters;
+    private readonly SearchWindow _window;
+    private readonly List<PlacedFrame> _frames = [];
+    private readonly List<GrayPyramid> _pyramids = [];
+    private readonly List<string> _hashes = [];
+
+    public Take(MergeRequest request, Canvas canvas, IReadOnlyList<FrameFile> files, int[] quarters)
+    {
+        (_request, _canvas, _files, _quarters) = (request, canvas, files, quarters);
+        ISensor sensor = request.Plan.TheSensor();
+        (double tolerance, double angle) = Tolerances(request);
+        double radius = Math.Sqrt((double)sensor.WidthPx * sensor.WidthPx + (double)sensor.HeightPx * sensor.HeightPx) / 2;
+        _window = new(Math.Max(tolerance * canvas.PxPerMm, 1), Math.Max(angle, 0.01) * (Math.PI / 180), radius);
+    }
+
+    public IReadOnlyList<PlacedFrame> Frames => _frames;
+
+    /// <summary>The tolerances in force: what was asked for, or the kit's own, and at least 1 mm and 1 degree.</summary>
+    public static (double Millimetres, double Degrees) Tolerances(MergeRequest request)
+    {
+        BackPart? back = request.Plan.Kit?.Back;
+        double slides = back?.Axes?.Max(axis => axis.ToleranceMm) ?? 0;
+        return (request.ToleranceMm ?? Math.Max(1, slides), request.AngularToleranceDeg ?? Math.Max(1, back?.AngularToleranceDeg ?? 0));
+    }
+
+    /// <summary>Decodes every frame into plain rows and reduces it for the coarse search.</summary>
+    public int Import(ScratchFolder scratch, IProgress<double> progress, CancellationToken cancellation)
+    {
+        for (int i = 0; i < _files.Count; i++)
+        {
+            cancellation.ThrowIfCancellationRequested();
+            TilePart tile = _request.Plan.Tiles[i];
+            Frame frame = FrameImport.Import(_files[i], _quarters[i], scratch.File($"frame-{i}.raw"));
+            _frames.Add(new(tile.Id, frame, _canvas.Nominal(tile)));
+            _pyramids.Add(GrayPyramid.Of(frame, Registrar.CoarsestLevel(_window), cancellation));
+            _hashes.Add(FrameImport.Hash(_files[i].Path));
+            progress.Report((i + 1.0) / _files.Count);
+        }
+        return _files.Count;
+    }
+
+    /// <summary>Turns over the frames whose files lie about their orientation, and says so.</summary>
+    public int Orient(List<FindingPart> findings, CancellationToken cancellation)
+    {
+        bool[] settled = [.. _frames.Select(f => _request.Orientation.ContainsKey(f.Id) || _request.Orientation.ContainsKey(""))];
+        bool[] turned = OrientationChoice.Find(_frames, _pyramids, Registrar.CoarsestLevel(_window), Registrar.CoarsestRadius(_window), settled, cancellation);
+        for (int i = 0; i < turned.Length; i++)
+        {
+            if (!turned[i])
+                continue;
+            _frames[i].Frame.TurnOver();
+            _pyramids[i] = GrayPyramid.Of(_frames[i].Frame, Registrar.CoarsestLevel(_window), cancellation);
+            findings.Add(new()
+            {
+                Kind = "orientation",
+                Tile = _frames[i].Id,
+                Text = $"The file of tile {_frames[i].Id} stood upside down against its neighbours and was turned by 180 degrees.",
+            });
+        }
+        return turned.Count(t => t);
+    }
+
+    /// <summary>Finds where the frames lie.</summary>
+    public Registered Register(IProgress<double> progress, CancellationToken cancellation)
+    {
+        RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, _request.Workers, progress, cancellation);
+        _pyramids.Clear();
+        return new(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
+    }
+
+    /// <summary>Finds how much each frame's light must be raised or lowered.</summary>
+    public Evened EvenLight(Registered registered, FrameLight light, CancellationToken cancellation)
+    {
+        var ratios = new LightRatio[registered.Areas.Count];
+        var options = new ParallelOptions { MaxDegreeOfParallelism = _request.Workers, CancellationToken = cancellation };
+        Parallel.For(0, ratios.Length, options, i => ratios[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, light));
+        return Evened.Solve(_frames.Count, ratios);
+    }
+
+    /// <summary>Everything that was found, as the document to be written.</summary>
+    public MosaicDocument Describe(Registered registered, Evened evened, IReadOnlyList<FindingPart> findings, int levels)
+    {
+        (double tolerance, double angle) = Tolerances(_request);
+        return new()
+        {
+            Schema = MosaicDocument.SchemaName,
+            PxPerMm = _canvas.PxPerMm,
+            WidthPx = _canvas.Width,
+            HeightPx = _canvas.Height,
+            LeftMm = _canvas.LeftMm,
+            TopMm = _canvas.TopMm,
+            Master = MergeRunner.MasterName,
+            Motion = "shift-rotation",
+            Shading = "none",
+            Options = new()
+            {
+                ToleranceMm = tolerance,
+                AngularToleranceDeg = angle,
+                Orientation = _request.Orientation.Count == 0 ? null : _request.Orientation,
+                BlendLevels = levels,
+            },
+            Seed = 0,
+            Tiles = [.. _frames.Select((frame, i) => DescribeTile(i, registered, evened))],
+            Pairs = registered.DescribePairs(evened),
+            Findings = findings,
+            Plan = _request.Plan,
+            Versions = new Dictionary<string, string>
+            {
+                ["imbrex"] = _request.ProgramVersion,
+                ["libvips"] = FormattableString.Invariant($"{NetVips.NetVips.Version(0)}.{NetVips.NetVips.Version(1)}.{NetVips.NetVips.Version(2)}"),
+            },
+        };
+    }
+
+    public void Dispose()
+    {
+        foreach (PlacedFrame frame in _frames)
+            frame.Frame.Dispose();
+    }
+
+    private MosaicTilePart DescribeTile(int i, Registered registered, Evened evened)
+    {
+        Placement p = registered.Placements[i];
+        (double sigmaPx, double sigmaDeg) = registered.Sigma(i);
+        return new()
+        {
+            Id = _frames[i].Id,
+            File = Path.GetRelativePath(_request.OutputFolder, _files[i].Path).Replace('\\', '/'),
+            Sha256 = _hashes[i],
+            XPx = p.X,
+            YPx = p.Y,
+            RotationDeg = Sdk.Geometry.Angles.Wrap(p.Angle * (180 / Math.PI) + 90 * _frames[i].Frame.QuarterTurns),
+            Scale = 1,
+            StoredTurned = _files[i].Width == _request.Plan.TheSensor().WidthPx ? null : true,
+            Gain = evened.Gains[i],
+            SigmaPx = sigmaPx,
+            SigmaDeg = sigmaDeg,
+        };
+    }
+}

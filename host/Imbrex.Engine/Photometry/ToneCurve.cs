@@ -1,0 +1,66 @@
+namespace Imbrex.Engine.Photometry;
+
+/// <summary>
+/// One channel's encoding: from 16-bit codes to linear light and back. Immutable and thread-safe.
+/// </summary>
+public sealed class ToneCurve
+{
+    /// <summary>Largest code.</summary>
+    public const int White = ushort.MaxValue;
+
+    // The inverse is tabulated over the square root of light, where encodings of about gamma 2 are nearly straight lines, so that
+    // linear interpolation between 16384 steps stays within a thousandth of a code.
+    private const int InverseSteps = 1 << 14;
+
+    private readonly float[] _linear = new float[White + 1];
+    private readonly float[] _codeOfRoot = new float[InverseSteps + 2];
+
+    /// <summary>Tabulates a curve.</summary>
+    /// <param name="decode">From encoded to linear, both 0 to 1; rising.</param>
+    /// <exception cref="ArgumentException">The curve falls, or white is dark.</exception>
+    public ToneCurve(Func<double, double> decode)
+    {
+        ArgumentNullException.ThrowIfNull(decode);
+        double black = decode(0), range = decode(1) - black;
+        if (!(range > 0.01))
+            throw new ArgumentException("White is no brighter than black.", nameof(decode));
+        var exact = new double[White + 1];
+        for (int code = 0; code <= White; code++)
+        {
+            exact[code] = (decode(code / (double)White) - black) / range;
+            _linear[code] = (float)exact[code];
+            if (code > 0 && exact[code] < exact[code - 1])
+                throw new ArgumentException("The curve falls.", nameof(decode));
+        }
+        int below = 0;
+        for (int step = 0; step < _codeOfRoot.Length; step++)
+        {
+            double root = Math.Min(1, step / (double)InverseSteps), light = root * root;
+            while (below < White - 1 && exact[below + 1] <= light)
+                below++;
+            double span = exact[below + 1] - exact[below];
+            _codeOfRoot[step] = (float)(below + (span > 0 ? Math.Clamp((light - exact[below]) / span, 0, 1) : 0));
+        }
+    }
+
+    /// <summary>Linear light of a code, 0 to 1.</summary>
+    public float Linear(ushort code) => _linear[code];
+
+    /// <summary>Code of linear light, not rounded; light outside 0 to 1 is clipped.</summary>
+    public float Code(float linear)
+    {
+        float at = MathF.Sqrt(Math.Clamp(linear, 0f, 1f)) * InverseSteps;
+        int below = (int)at;
+        float low = _codeOfRoot[below];
+        return low + (at - below) * (_codeOfRoot[below + 1] - low);
+    }
+
+    /// <summary>For every code, the code (not rounded) of its light times a gain; at gain 1 exactly the code itself.</summary>
+    public float[] Gained(double gain)
+    {
+        var table = new float[White + 1];
+        for (int code = 0; code <= White; code++)
+            table[code] = gain == 1 ? code : Code((float)(_linear[code] * gain));
+        return table;
+    }
+}

@@ -1,0 +1,39 @@
+using Imbrex.Sdk;
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Engine.Planning;
+
+/// <summary>Refuses requests that make no sense before anything is computed from them.</summary>
+internal static class RequestCheck
+{
+    public static void Validate(CheckRequest request)
+    {
+        Size(request.Sensor, "sensor");
+        Size(request.Format, "format");
+        NotNegative(request.Overlap, "overlap", "mm");
+        NotNegative(request.Margins.Position, "tolerance", "mm");
+        NotNegative(request.Margins.Angle, "angular tolerance", "degrees");
+        if (request.Tiles.Count == 0)
+            throw new InputException("There is no tile to judge.", "tiles", "Place at least one.");
+        foreach (PlacedTile tile in request.Tiles)
+        {
+            if (!double.IsFinite(tile.Pose.Centre.X) || !double.IsFinite(tile.Pose.Centre.Y) || !double.IsFinite(tile.Pose.Rotation))
+                throw new InputException($"Tile {tile.Id} has no finite position.", tile.Id, "Look for a division by zero in the layout.");
+        }
+        if (request.Tiles.GroupBy(tile => tile.Id, StringComparer.Ordinal).FirstOrDefault(group => group.Count() > 1) is { } twice)
+            throw new InputException($"Two tiles are called '{twice.Key}'.", twice.Key, "Give each tile its own name.");
+    }
+
+    public static void Size(PlaneSize size, string name)
+    {
+        // Beyond a kilometre the snap of 1e-6 mm is lost in the numbers themselves.
+        if (!(size.Width > 0 && size.Height > 0 && size.Width <= 1e6 && size.Height <= 1e6))
+            throw new InputException(FormattableString.Invariant($"The {name} is {size.Width} x {size.Height} mm."), name, "Both sides must be above 0 and at most 1000000 mm.");
+    }
+
+    public static void NotNegative(double value, string name, string unit)
+    {
+        if (!double.IsFinite(value) || value < 0)
+            throw new InputException(FormattableString.Invariant($"The {name} is {value} {unit}."), name, "It must be a number of at least 0.");
+    }
+}

@@ -1,0 +1,84 @@
+using Imbrex.Sdk.Geometry;
+using NetTopologySuite.Geometries;
+
+namespace Imbrex.Engine.Planning;
+
+/// <summary>
+/// A tile's rectangle on the image plane. Whole quarters of a turn are folded into the size, so that <see cref="Rotation"/> is 0
+/// exactly where the sides run along x and y.
+/// </summary>
+/// <param name="Id">The tile's name.</param>
+/// <param name="Centre">Centre, mm.</param>
+/// <param name="Size">Width and height along its own sides, mm; a side below 0 means that nothing is left.</param>
+/// <param name="Rotation">Degrees clockwise.</param>
+internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Size, double Rotation)
+{
+    public bool IsParallel => Rotation == 0;
+
+    /// <summary>The sensor's rectangle at a pose, made smaller by what may go wrong.</summary>
+    public static TileRectangle Usable(PlacedTile tile, PlaneSize sensor, Margins margins)
+    {
+        SensorPose pose = tile.Pose;
+        PlaneSize left = margins.Usable(sensor);
+        double total = pose.TotalRotation;
+        return total % 90 == 0
+            ? new(tile.Id, pose.Centre, left.Turned(Turns.FromDegrees((int)total)), 0)
+            : new(tile.Id, pose.Centre, left, total);
+    }
+
+    /// <summary>
+    /// Where the middle of a window may lie that this tile holds: each side moved in by half the window. The same for a square window
+    /// in a parallel tile and for a disc in a rotated one (reference: erosion of a convex polygon, Matheron 1975).
+    /// </summary>
+    public TileRectangle Eroded(PlaneSize window) => this with { Size = new(Size.Width - window.Width, Size.Height - window.Height) };
+
+    public TileRectangle Grown(double margin) => this with { Size = new(Size.Width + 2 * margin, Size.Height + 2 * margin) };
+
+    public IReadOnlyList<PlanePoint> Corners() => new SensorPose(Centre, Turn.None, Rotation).Corners(Size);
+
+    /// <summary>The upright box around it: left, top, right, bottom.</summary>
+    public (double Left, double Top, double Right, double Bottom) Box()
+    {
+        (double sin, double cos) = Angles.SinCosDegrees(Rotation);
+        double x = (Math.Abs(cos) * Size.Width + Math.Abs(sin) * Size.Height) / 2;
+        double y = (Math.Abs(sin) * Size.Width + Math.Abs(cos) * Size.Height) / 2;
+        return (Centre.X - x, Centre.Y - y, Centre.X + x, Centre.Y + y);
+    }
+
+    /// <summary>Whether the rectangle meets a region, its edge included.</summary>
+    public bool Touches(Polygon region)
+    {
+        const double Near = 2 * PlaneArea.Snap;
+        (double left, double top, double right, double bottom) = Box();
+        return Size.ShortSide > 0
+            && region.EnvelopeInternal.Intersects(new Envelope(left - Near, right + Near, top - Near, bottom + Near))
+            && region.IsWithinDistance(PlaneArea.Polygon(Corners()), Near);
+    }
+
+    /// <summary>
+    /// Side of the largest window that both tiles hold (a square between parallel tiles, a disc otherwise), mm; negative where they do
+    /// not meet. Two eroded rectangles meet if no side of either separates them (separating-axis theorem); along a direction n the reach
+    /// of a rectangle eroded by s falls linearly with s, so each direction gives its largest s in closed form.
+    /// </summary>
+    public static double SharedWindow(TileRectangle a, TileRectangle b)
+    {
+        double shared = Math.Min(a.Size.ShortSide, b.Size.ShortSide);
+        foreach (double degrees in a.Rotation == b.Rotation ? [a.Rotation, a.Rotation + 90] : new[] { a.Rotation, a.Rotation + 90, b.Rotation, b.Rotation + 90 })
+        {
+            (double reachA, double slopeA) = a.Reach(degrees);
+            (double reachB, double slopeB) = b.Reach(degrees);
+            (double sin, double cos) = Angles.SinCosDegrees(degrees);
+            double apart = Math.Abs((b.Centre.X - a.Centre.X) * cos + (b.Centre.Y - a.Centre.Y) * sin);
+            shared = Math.Min(shared, (reachA + reachB - apart) / (slopeA + slopeB));
+        }
+        return shared;
+    }
+
+    // Half extent along a direction, and how fast it falls with the window's side.
+    private (double Reach, double Slope) Reach(double degrees)
+    {
+        (double sin, double cos) = Angles.SinCosDegrees(degrees - Rotation);
+        (double along, double across) = (Math.Abs(cos), Math.Abs(sin));
+        return ((along * Size.Width + across * Size.Height) / 2, (along + across) / 2);
+    }
+}

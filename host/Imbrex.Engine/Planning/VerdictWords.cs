@@ -1,0 +1,29 @@
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Engine.Planning;
+
+/// <summary>A verdict in words.</summary>
+internal static class VerdictWords
+{
+    public static string Summary(VerdictDocument verdict)
+    {
+        string frames = verdict.Frames == 1 ? "1 frame" : FormattableString.Invariant($"{verdict.Frames} frames");
+        string format = Lengths.Text(verdict.Format.ToSize());
+        string overlap = verdict.MeasuredOverlap is { } measured && verdict.Frames > 1 ? $" with {Overlap(measured)}" : "";
+        if (verdict.Accepted)
+            return $"Accepted: {frames} fill {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for.";
+        string broken = string.Join(", ", verdict.Rules.Where(rule => rule.Outcome == RulePart.Failed).Select(rule => rule.Rule));
+        string left = verdict.Filled is { } filled
+            ? $"{frames} leave {Lengths.Text(filled.ToSize())} of the wanted {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for"
+            : $"{frames} do not show the middle of the wanted {format}";
+        return $"Refused ({broken}): {left}.{Tolerance(verdict)}";
+    }
+
+    private static string Overlap(MeasuredOverlapPart measured) => measured is { AcrossMm: { } across, DownMm: { } down }
+        ? $"{Lengths.Text(measured.WindowMm)} mm of overlap ({Lengths.Text(across)} mm across, {Lengths.Text(down)} mm down)"
+        : $"{Lengths.Text(measured.WindowMm)} mm of overlap";
+
+    private static string Tolerance(VerdictDocument verdict) => verdict is { ToleranceMm: 0, AngularToleranceDeg: 0 }
+        ? ""
+        : FormattableString.Invariant($" Of each tile {Lengths.Text(new PlaneSize(verdict.UsableTileMm[0], verdict.UsableTileMm[1]))} are certain, as the back may miss by {Lengths.Text(verdict.ToleranceMm)} mm and {Lengths.Text(verdict.AngularToleranceDeg)} degrees.");
+}

@@ -1,0 +1,29 @@
+using Imbrex.Sdk.Geometry;
+using NetTopologySuite.Geometries;
+
+namespace Imbrex.Engine.Planning;
+
+/// <summary>
+/// The one rule behind coverage and overlap: every window inside the format lies wholly in one tile. It holds exactly when the format
+/// shrunk by half the window lies inside the union of the tiles shrunk likewise: a window lies in a convex set if and only if its middle
+/// lies in that set's erosion. A window of size 0 is plain coverage.
+/// </summary>
+internal static class WindowRule
+{
+    /// <summary>The places where the middle of a window lies that no tile holds; empty where the rule holds.</summary>
+    /// <param name="format">The rectangle to fill, centred on the origin.</param>
+    /// <param name="tiles">The usable tiles.</param>
+    /// <param name="window">The window; a format smaller than it passes.</param>
+    public static IReadOnlyList<Polygon> Broken(PlaneSize format, IReadOnlyList<TileRectangle> tiles, PlaneSize window)
+    {
+        var middles = new PlaneSize(format.Width - window.Width, format.Height - window.Height);
+        if (middles.ShortSide < -PlaneArea.Snap)
+            return [];
+        IEnumerable<TileRectangle> eroded = tiles.Select(tile => tile.Eroded(window));
+        if (middles.ShortSide <= PlaneArea.Snap)
+            return MiddleLine.Broken(middles, [.. eroded], window);
+        return [.. PlaneArea.Difference(PlaneArea.Rectangle(middles), PlaneArea.Union(eroded))];
+    }
+
+    public static bool Holds(PlaneSize format, IReadOnlyList<TileRectangle> tiles, PlaneSize window) => Broken(format, tiles, window).Count == 0;
+}

@@ -1,0 +1,115 @@
+using System.Numerics;
+
+namespace Imbrex.Engine.Registration;
+
+/// <summary>
+/// Normalised cross-correlation of a block of one picture with another picture over a window of shifts. Where a shift pushes part of the
+/// block over the other picture's edge, only the part that both show counts.
+/// </summary>
+/// <remarks>
+/// The zero-mean normalised coefficient of Lewis, Fast Normalized Cross-Correlation (1995), from memory; computed directly, since windows are
+/// a few pixels wide after the pyramid's reduction. Checked against a general-purpose library in the reference tests.
+/// </remarks>
+internal static class CrossCorrelation
+{
+    /// <summary>Least part of the block that must be shared for a shift to count.</summary>
+    private const double LeastShare = 0.4;
+
+    /// <summary>The best shift, refined below the pixel, and its coefficient.</summary>
+    /// <param name="Dx">Shift of the block in the other picture, px.</param>
+    /// <param name="Dy">Shift of the block in the other picture, px.</param>
+    /// <param name="Coefficient">Correlation there, -1 to 1; 0 where nothing could be compared.</param>
+    /// <param name="AtEdge">Whether the best shift lies on the window's edge, so that the true one may lie outside.</param>
+    internal readonly record struct Peak(double Dx, double Dy, double Coefficient, bool AtEdge);
+
+    /// <summary>Searches all whole shifts from -radius to radius about an offset.</summary>
+    /// <param name="block">The picture that the block is cut from.</param>
+    /// <param name="x">The block's first column.</param>
+    /// <param name="y">The block's first row.</param>
+    /// <param name="width">The block's columns.</param>
+    /// <param name="height">The block's rows.</param>
+    /// <param name="other">The picture searched.</param>
+    /// <param name="offsetX">Column of <paramref name="other"/> that column 0 of <paramref name="block"/> is expected at.</param>
+    /// <param name="offsetY">Row likewise.</param>
+    /// <param name="radius">Half width of the window.</param>
+    public static Peak Search(GrayImage block, int x, int y, int width, int height, GrayImage other, int offsetX, int offsetY, int radius)
+    {
+        int side = 2 * radius + 1;
+        var surface = new double[side * side];
+        int best = -1;
+        for (int i = 0; i < surface.Length; i++)
+        {
+            int dx = offsetX + i % side - radius, dy = offsetY + i / side - radius;
+            surface[i] = Coefficient(block, x, y, width, height, other, dx, dy);
+            if (best < 0 || surface[i] > surface[best])
+                best = i;
+        }
+        int bx = best % side, by = best / side;
+        bool atEdge = bx == 0 || by == 0 || bx == side - 1 || by == side - 1;
+        double fx = atEdge ? 0 : Vertex(surface[best - 1], surface[best], surface[best + 1]);
+        double fy = atEdge ? 0 : Vertex(surface[best - side], surface[best], surface[best + side]);
+        return new(bx - radius + fx, by - radius + fy, surface[best], atEdge);
+    }
+
+    /// <summary>The coefficient at one shift; 0 where too little is shared or either side is flat.</summary>
+    public static double Coefficient(GrayImage block, int x, int y, int width, int height, GrayImage other, int dx, int dy)
+    {
+        int left = Math.Max(x, -dx), right = Math.Min(x + width, other.Width - dx);
+        int top = Math.Max(y, -dy), bottom = Math.Min(y + height, other.Height - dy);
+        if (right <= left || bottom <= top || (right - left) * (double)(bottom - top) < LeastShare * width * height)
+            return 0;
+        Sums sums = default;
+        for (int row = top; row < bottom; row++)
+            sums.Add(block.Row(row)[left..right], other.Row(row + dy)[(left + dx)..(right + dx)]);
+        return sums.Coefficient((right - left) * (double)(bottom - top));
+    }
+
+    /// <summary>Where the parabola through three equidistant values peaks, in steps from the middle one.</summary>
+    private static double Vertex(double before, double middle, double after)
+    {
+        double curvature = before - 2 * middle + after;
+        return curvature < 0 ? Math.Clamp(0.5 * (before - after) / curvature, -0.5, 0.5) : 0;
+    }
+
+    private struct Sums
+    {
+        private double _a, _b, _aa, _bb, _ab;
+
+        public void Add(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
+        {
+            // Mid-grey is taken off first, so that single precision does not cancel in the products.
+            const float Middle = 32768;
+            var middle = new Vector<float>(Middle);
+            Vector<float> va = default, vb = default, vaa = default, vbb = default, vab = default;
+            int i = 0;
+            for (; i <= a.Length - Vector<float>.Count; i += Vector<float>.Count)
+            {
+                Vector<float> p = new Vector<float>(a[i..]) - middle, q = new Vector<float>(b[i..]) - middle;
+                va += p;
+                vb += q;
+                vaa += p * p;
+                vbb += q * q;
+                vab += p * q;
+            }
+            double sa = Vector.Sum(va), sb = Vector.Sum(vb), saa = Vector.Sum(vaa), sbb = Vector.Sum(vbb), sab = Vector.Sum(vab);
+            for (; i < a.Length; i++)
+            {
+                double p = a[i] - Middle, q = b[i] - Middle;
+                sa += p;
+                sb += q;
+                saa += p * p;
+                sbb += q * q;
+                sab += p * q;
+            }
+            (_a, _b, _aa, _bb, _ab) = (_a + sa, _b + sb, _aa + saa, _bb + sbb, _ab + sab);
+        }
+
+        public readonly double Coefficient(double n)
+        {
+            double varianceA = _aa - _a * _a / n, varianceB = _bb - _b * _b / n;
+            // Flatter than a hundredth of an 8-bit step: nothing to compare, and rounding would decide.
+            double least = n * 2.57 * 2.57;
+            return varianceA < least || varianceB < least ? 0 : (_ab - _a * _b / n) / Math.Sqrt(varianceA * varianceB);
+        }
+    }
+}

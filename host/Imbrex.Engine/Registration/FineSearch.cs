@@ -1,0 +1,100 @@
+using Imbrex.Engine.Intake;
+
+namespace Imbrex.Engine.Registration;
+
+/// <summary>Lays blocks over what two frames share and measures each at full size.</summary>
+internal static class FineSearch
+{
+    /// <summary>Longest side of a block, px.</summary>
+    public const int BlockSide = 128;
+
+    /// <summary>Shortest side of a block that is worth measuring, px.</summary>
+    public const int LeastSide = 24;
+
+    /// <summary>Pixels of the shared area's rim left out, where placements are not yet exact.</summary>
+    private const int Rim = 8;
+
+    /// <summary>Measures one pair.</summary>
+    /// <param name="area">What the two frames share.</param>
+    /// <param name="frames">All frames.</param>
+    /// <param name="pyramids">Their pyramids, to choose blocks with detail.</param>
+    /// <param name="placements">Where they are believed to lie.</param>
+    /// <param name="mostBlocks">Most blocks to measure.</param>
+    /// <param name="radius">How far the belief may be wrong, px.</param>
+    public static List<Tie> Find(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids,
+        IReadOnlyList<Placement> placements, int mostBlocks, int radius)
+    {
+        var ties = new List<Tie>();
+        Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
+        foreach (Block block in Blocks(area, fa, pyramids[area.A], mostBlocks))
+        {
+            double ax = block.X + (block.Width - 1) / 2.0 - fa.CentreX, ay = block.Y + (block.Height - 1) / 2.0 - fa.CentreY;
+            if (BlockMatch.Measure(fa, block, placements[area.A], fb, placements[area.B], radius) is not { } match)
+                continue;
+            (double cx, double cy) = placements[area.A].ToCanvas(ax + match.Dx, ay + match.Dy);
+            (double bx, double by) = placements[area.B].ToFrame(cx, cy);
+            ties.Add(new(area.A, area.B, ax, ay, bx, by, match.Information));
+        }
+        return ties;
+    }
+
+    // A grid of equal cells over the shared area; where it has more cells than may be measured, the cells are larger than a block
+    // and each gives its most detailed block.
+    private static IEnumerable<Block> Blocks(SharedArea area, Frame frame, GrayPyramid pyramid, int mostBlocks)
+    {
+        int left = (int)Math.Ceiling(area.Left + frame.CentreX) + Rim, right = (int)Math.Floor(area.Right + frame.CentreX) - Rim + 1;
+        int top = (int)Math.Ceiling(area.Top + frame.CentreY) + Rim, bottom = (int)Math.Floor(area.Bottom + frame.CentreY) - Rim + 1;
+        int width = right - left, height = bottom - top;
+        if (width < LeastSide || height < LeastSide)
+            yield break;
+        double side = Math.Max(BlockSide, Math.Sqrt(width * (double)height / mostBlocks));
+        int columns = Math.Max(1, (int)(width / side)), rows = Math.Max(1, Math.Min((int)(height / side), Math.Max(1, mostBlocks / columns)));
+        for (int row = 0; row < rows; row++)
+        {
+            for (int column = 0; column < columns; column++)
+            {
+                int x = left + width * column / columns, endX = left + width * (column + 1) / columns;
+                int y = top + height * row / rows, endY = top + height * (row + 1) / rows;
+                yield return MostDetailed(pyramid[GrayPyramid.FinestLevel], x, y, endX - x, endY - y);
+            }
+        }
+    }
+
+    private static Block MostDetailed(GrayImage grey, int x, int y, int width, int height)
+    {
+        int w = Math.Min(width, BlockSide), h = Math.Min(height, BlockSide);
+        int stepsX = Math.Min(4, (width - w) / (BlockSide / 2) + 1), stepsY = Math.Min(4, (height - h) / (BlockSide / 2) + 1);
+        Block best = default;
+        double bestDetail = -1;
+        for (int i = 0; i < stepsX * stepsY; i++)
+        {
+            int bx = x + (stepsX == 1 ? (width - w) / 2 : (width - w) * (i % stepsX) / (stepsX - 1));
+            int by = y + (stepsY == 1 ? (height - h) / 2 : (height - h) * (i / stepsX) / (stepsY - 1));
+            double detail = stepsX * stepsY == 1 ? 0 : Detail(grey, bx, by, w, h);
+            if (detail > bestDetail)
+                (best, bestDetail) = (new(bx, by, w, h), detail);
+        }
+        return best;
+    }
+
+    // The weaker of the two directions counts: an edge alone does not fix a position.
+    private static double Detail(GrayImage grey, int x, int y, int width, int height)
+    {
+        const int Factor = 1 << GrayPyramid.FinestLevel;
+        double across = 0, down = 0;
+        int endX = Math.Min((x + width) / Factor, grey.Width) - 1, endY = Math.Min((y + height) / Factor, grey.Height) - 1;
+        for (int row = y / Factor; row < endY; row++)
+        {
+            ReadOnlySpan<float> here = grey.Row(row), below = grey.Row(row + 1);
+            for (int column = x / Factor; column < endX; column++)
+            {
+                across += (here[column + 1] - here[column]) * (here[column + 1] - here[column]);
+                down += (below[column] - here[column]) * (below[column] - here[column]);
+            }
+        }
+        return Math.Min(across, down);
+    }
+}
+
+/// <summary>A block of a frame's upright pixels.</summary>
+internal readonly record struct Block(int X, int Y, int Width, int Height);

@@ -1,0 +1,132 @@
+using Imbrex.Hosting.Plugins;
+using Imbrex.Hosting.Scripts;
+using Imbrex.Sdk;
+using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Exports;
+using Imbrex.Sdk.Layouts;
+using Imbrex.Sdk.Parameters;
+
+namespace Imbrex.Hosting.Catalog;
+
+/// <summary>The layouts, adapters and export targets at hand, and what had to be left out.</summary>
+public sealed class Catalogue
+{
+    private readonly List<CatalogueEntry<IMosaicLayout>> _layouts = [];
+    private readonly List<CatalogueEntry<IAdapterGeometry>> _adapters = [];
+    private readonly List<CatalogueEntry<IExportTarget>> _exports = [];
+    private readonly List<PluginProblem> _problems = [];
+    private readonly LayoutScripts _scripts;
+
+    private Catalogue(LayoutScripts scripts) => _scripts = scripts;
+
+    /// <summary>Layouts, in the order found.</summary>
+    public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => _layouts;
+
+    /// <summary>Adapter geometries, in the order found.</summary>
+    public IReadOnlyList<CatalogueEntry<IAdapterGeometry>> Adapters => _adapters;
+
+    /// <summary>Export targets, in the order found.</summary>
+    public IReadOnlyList<CatalogueEntry<IExportTarget>> Exports => _exports;
+
+    /// <summary>What was left out and why.</summary>
+    public IReadOnlyList<PluginProblem> Problems => _problems;
+
+    /// <summary>Loads the plugins of some folders; of two parts with one name the first found stays.</summary>
+    /// <param name="folders">Folders of plugins, the program's own first.</param>
+    /// <param name="scripts">Runs layout scripts.</param>
+    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts)
+    {
+        var catalogue = new Catalogue(scripts);
+        var scan = new PluginScan(new IsolatedPluginLoader());
+        foreach (PluginFile plugin in folders.SelectMany(folder => folder.Files()))
+            scan.Add(plugin);
+        catalogue._problems.AddRange(scan.Problems);
+        foreach ((PluginFile plugin, object part) in scan.Parts)
+            catalogue.Add(plugin, part);
+        return catalogue;
+    }
+
+    /// <summary>Adds the layout scripts of a folder; one that fails is named among the problems.</summary>
+    /// <exception cref="InputException">The folder does not exist.</exception>
+    public void AddScripts(string folder)
+    {
+        if (!Directory.Exists(folder))
+            throw new InputException($"There is no folder {folder}.", folder, "Name a folder that holds .csx files.");
+        foreach (string path in Directory.EnumerateFiles(folder, "*.csx").Order(StringComparer.Ordinal))
+        {
+            try
+            {
+                ScriptLayout layout = _scripts.Open(path);
+                Add(_layouts, layout, layout.Description, new(OriginKind.Script, Path.GetFileName(path), path));
+            }
+            catch (ImbrexException e)
+            {
+                string place = e.Where is null ? "" : $" At {e.Where}";
+                _problems.Add(new(Path.GetFileName(path), path, e.Message + place));
+            }
+        }
+    }
+
+    /// <summary>The layout of a name, or the layout script of a path.</summary>
+    /// <param name="nameOrPath">A name; or a path, which ends in .csx or is that of an existing file.</param>
+    /// <param name="about">
+    /// What the layout will be asked, if known: a script is run with it to learn its parameters, so that their defaults may depend on
+    /// sensor and format.
+    /// </param>
+    /// <exception cref="InputException">Not known; with the nearest known name.</exception>
+    public IMosaicLayout Layout(string nameOrPath, LayoutRequest? about = null) => LayoutScripts.IsScript(nameOrPath)
+        ? _scripts.Open(nameOrPath, about)
+        : Find(_layouts, nameOrPath, "layout");
+
+    /// <summary>The adapter geometry of a name.</summary>
+    /// <exception cref="InputException">Not known; with the nearest known name.</exception>
+    public IAdapterGeometry Adapter(string name) => Find(_adapters, name, "adapter");
+
+    /// <summary>The export target of a name.</summary>
+    /// <exception cref="InputException">Not known; with the nearest known name.</exception>
+    public IExportTarget Export(string name) => Find(_exports, name, "export target");
+
+    private void Add(PluginFile plugin, object part)
+    {
+        var origin = new Origin(plugin.IsBuiltIn ? OriginKind.BuiltIn : OriginKind.Plugin, plugin.Name, plugin.Path);
+        // A class may be more than one kind of part at once.
+        if (part is IMosaicLayout layout && Describe(plugin, () => layout.Description) is { } ofLayout)
+            Add(_layouts, new GuardedLayout(layout, ofLayout, plugin), ofLayout, origin);
+        if (part is IAdapterGeometry adapter && Describe(plugin, () => adapter.Description) is { } ofAdapter)
+            Add(_adapters, new GuardedAdapter(adapter, ofAdapter, plugin), ofAdapter, origin);
+        if (part is IExportTarget export && Describe(plugin, () => export.Description) is { } ofExport)
+            Add(_exports, new GuardedExport(export, ofExport, plugin), ofExport, origin);
+    }
+
+    private PartDescription? Describe(PluginFile plugin, Func<PartDescription> description)
+    {
+        try
+        {
+            return new PartGuard("description", plugin).Call(description);
+        }
+        catch (ImbrexException e)
+        {
+            _problems.Add(new(plugin.Name, plugin.Path, e.Message));
+            return null;
+        }
+    }
+
+    private void Add<T>(List<CatalogueEntry<T>> entries, T part, PartDescription description, Origin origin)
+    {
+        if (entries.Find(entry => entry.Description.Name == description.Name) is { } first)
+            _problems.Add(new(origin.Name, origin.Path, $"'{description.Name}' is there already, from {first.Origin.Name}."));
+        else
+            entries.Add(new(part, description, origin));
+    }
+
+    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind)
+    {
+        if (entries.Find(entry => entry.Description.Name == name) is { } found)
+            return found.Part;
+        string[] known = [.. entries.Select(entry => entry.Description.Name)];
+        string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
+        if (_problems.Count > 0)
+            remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";
+        throw new InputException($"There is no {kind} '{name}'.", name, remedy);
+    }
+}

@@ -1,0 +1,31 @@
+using Imbrex.Sdk.Geometry;
+using Imbrex.Sdk.Layouts;
+using Imbrex.Sdk.Parameters;
+using Imbrex.Sdk.Scripting;
+
+namespace Imbrex.Hosting.Scripts;
+
+/// <summary>A layout script as a layout. A first run, the probe, tells its name and parameters; later ones place the tiles.</summary>
+public sealed class ScriptLayout : IMosaicLayout
+{
+    private static readonly LayoutRequest UsualRequest = new() { Sensor = new(36, 24), Format = new(90, 44), Overlap = 2.4 };
+
+    private readonly CompiledScript _script;
+    private readonly IScriptExecutor _executor;
+    private readonly CancellationToken _cancellation;
+
+    internal ScriptLayout(CompiledScript script, IScriptExecutor executor, LayoutRequest? about, CancellationToken cancellation)
+    {
+        (_script, _executor, _cancellation) = (script, executor, cancellation);
+        Description = Run(new(about ?? UsualRequest, new Dictionary<string, string>(), IsProbe: true)).Description;
+    }
+
+    public PartDescription Description { get; }
+
+    /// <summary>SHA-256 of the script's file.</summary>
+    public string Sha256 => _script.Source.Sha256;
+
+    public IReadOnlyList<Tile> Arrange(LayoutRequest request) => Run(new(request, request.Parameters.ToText())).Tiles;
+
+    private LayoutScriptResult Run(LayoutScriptRequest request) => _executor.Run(_script, request, _cancellation);
+}

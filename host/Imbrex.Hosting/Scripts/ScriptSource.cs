@@ -1,0 +1,102 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
+using Imbrex.Sdk;
+
+namespace Imbrex.Hosting.Scripts;
+
+/// <summary>The text of a script, read once: what is hashed is what is compiled.</summary>
+public sealed class ScriptSource
+{
+    /// <summary>Longer scripts are refused unread.</summary>
+    public const int MaximumBytes = 64 * 1024;
+
+    private ScriptSource(string path, byte[] bytes, string text)
+    {
+        (Path, Text) = (path, text);
+        Sha256 = Convert.ToHexStringLower(SHA256.HashData(bytes));
+        Lines = text.Replace("\r\n", "\n").Split('\n');
+    }
+
+    /// <summary>Path as the user gave it.</summary>
+    public string Path { get; }
+
+    public string Text { get; }
+
+    /// <summary>SHA-256 of the file in lower-case hexadecimal.</summary>
+    public string Sha256 { get; }
+
+    public IReadOnlyList<string> Lines { get; }
+
+    /// <summary>Reads a script.</summary>
+    /// <exception cref="InputException">Missing, too long, not UTF-8, or with characters that hide what it does.</exception>
+    public static ScriptSource Read(string path)
+    {
+        byte[] bytes;
+        try
+        {
+            if (new FileInfo(path) is { Exists: true, Length: > MaximumBytes } file)
+                throw new InputException($"The script has {file.Length} bytes; {MaximumBytes} is the most.", path, "Divide it, or make a plugin of it.");
+            bytes = File.ReadAllBytes(path);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw new InputException($"Cannot read the script {path}.", path, "Check the path and the rights to read it.", e);
+        }
+        return Parse(path, bytes);
+    }
+
+    /// <summary>Takes a script from memory; see <see cref="Read"/>.</summary>
+    public static ScriptSource Parse(string path, byte[] bytes)
+    {
+        ReadOnlySpan<byte> mark = [0xEF, 0xBB, 0xBF];
+        string text;
+        try
+        {
+            ReadOnlySpan<byte> content = bytes;
+            text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(content.StartsWith(mark) ? content[mark.Length..] : content);
+        }
+        catch (DecoderFallbackException e)
+        {
+            throw new InputException("The script is not UTF-8 text.", path, "Save it as UTF-8.", e);
+        }
+        var source = new ScriptSource(path, bytes, text);
+        source.RefuseHiddenCharacters();
+        return source;
+    }
+
+    /// <summary>A place in the script for people: file, line, column, the line itself and a caret under the place.</summary>
+    /// <param name="line">Line, counted from 1.</param>
+    /// <param name="column">Column, counted from 1, or 0 where only the line is known.</param>
+    public string Place(int line, int column = 0)
+    {
+        string place = column > 0 ? $"{Path}, line {line}, column {column}" : $"{Path}, line {line}";
+        if (line < 1 || line > Lines.Count)
+            return place;
+        string number = line.ToString(CultureInfo.InvariantCulture).PadLeft(6);
+        string quoted = $"{place}\n{number} | {Lines[line - 1].Replace('\t', ' ')}";
+        return column > 0 ? $"{quoted}\n{new string(' ', number.Length)} | {new string(' ', column - 1)}^" : quoted;
+    }
+
+    // Control, direction and invisible characters can make a script read otherwise than it runs (Boucher and Anderson 2021,
+    // "Trojan Source", from memory).
+    private void RefuseHiddenCharacters()
+    {
+        for (int i = 0; i < Lines.Count; i++)
+        {
+            int at = Lines[i].AsSpan().IndexOfAny(Hidden);
+            if (at < 0)
+                continue;
+            string visible = string.Concat(Lines[i].Select(c => Hidden.Contains(c) ? '?' : c));
+            throw new InputException($"The script holds the invisible character U+{(int)Lines[i][at]:X4}.",
+                $"{Path}, line {i + 1}, column {at + 1}\n{i + 1,6} | {visible}", "Remove it: such characters hide what a script does.");
+        }
+    }
+
+    private static readonly System.Buffers.SearchValues<char> Hidden = System.Buffers.SearchValues.Create(
+    [
+        .. Enumerable.Range(0, char.MaxValue + 1).Select(code => (char)code).Where(c => c != '\t'
+            && char.GetUnicodeCategory(c) is UnicodeCategory.Control or UnicodeCategory.Format
+                or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator),
+    ]);
+}

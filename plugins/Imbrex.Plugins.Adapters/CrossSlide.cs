@@ -1,0 +1,19 @@
+using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Parameters;
+
+namespace Imbrex.Plugins.Adapters;
+
+/// <summary>A body on two slides, one across and one up and down.</summary>
+public sealed class CrossSlide : IAdapterGeometry
+{
+    /// <inheritdoc/>
+    public PartDescription Description { get; } = new("cross-slide", "Two slides, across and up and down, each free or with detents");
+
+    /// <inheritdoc/>
+    public IBack Build(BackSpec spec)
+    {
+        ArgumentNullException.ThrowIfNull(spec);
+        SpecCheck.Validate(spec, Description.Name, "the travel along x", "the travel along y");
+        return new SlidingBack(spec, Slide.Along(spec.Axes[0], "x"), Slide.Along(spec.Axes[1], "y"));
+    }
+}

@@ -1,0 +1,57 @@
+using Imbrex.Sdk;
+using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Plugins.Adapters;
+
+/// <summary>What must hold of a specimen's data before its kinematics can be computed.</summary>
+internal static class SpecCheck
+{
+    public static void Validate(BackSpec spec, string adapter, params IReadOnlyList<string> axes)
+    {
+        if (spec.Axes.Count != axes.Count)
+        {
+            throw new InputException($"The adapter '{adapter}' has {axes.Count} {(axes.Count == 1 ? "axis" : "axes")}, the kit gives {spec.Axes.Count}.",
+                "back.axes", $"Give in this order: {string.Join(", ", axes)}.");
+        }
+        for (int i = 0; i < axes.Count; i++)
+            Validate(spec.Axes[i], $"back.axes[{i}]");
+        if (spec.Turns.Count == 0)
+            throw new InputException("The back offers no camera turn.", "back.turns", "Give at least one, such as { \"deg\": 0 }.");
+        if (spec.Seats.Count == 0)
+            throw new InputException("The back has no seat.", "back.seats", "Give at least one, such as { \"state\": \"upright\" }.");
+        Once(spec.Turns.Select(turn => turn.Turn), "back.turns", turn => $"the turn of {turn.Degrees()} degrees");
+        Once(spec.Seats.Select(seat => seat.BackTurned), "back.seats", turned => turned ? "the turned seat" : "the upright seat");
+        foreach (TurnSpec turn in spec.Turns)
+            Finite("back.turns", turn.Offset.X, turn.Offset.Y, turn.Error);
+        foreach (SeatSpec seat in spec.Seats)
+            Finite("back.seats", seat.Centre.X, seat.Centre.Y, seat.Angle);
+        Finite("back.angularToleranceDeg", spec.AngularTolerance);
+    }
+
+    private static void Validate(AxisSpec axis, string where)
+    {
+        Finite(where, [axis.Minimum, axis.Maximum, axis.Tolerance, axis.Backlash, .. axis.Detents]);
+        if (axis.Minimum > axis.Maximum)
+            throw new InputException(FormattableString.Invariant($"The axis ends at {axis.Maximum} mm before it begins at {axis.Minimum} mm."), where, "Exchange the two.");
+        if (axis.Tolerance < 0 || axis.Backlash < 0)
+            throw new InputException("A tolerance or a backlash is negative.", where, "Give 0 or more.");
+        foreach (double detent in axis.Detents)
+        {
+            if (detent < axis.Minimum || detent > axis.Maximum)
+                throw new InputException(FormattableString.Invariant($"The detent at {detent} mm lies outside the travel."), where, "Correct the detent or the travel.");
+        }
+    }
+
+    private static void Once<T>(IEnumerable<T> items, string where, Func<T, string> name)
+    {
+        if (items.GroupBy(item => item).FirstOrDefault(group => group.Count() > 1) is { } twice)
+            throw new InputException($"The back has {name(twice.Key)} twice.", where, "Remove one of the two.");
+    }
+
+    private static void Finite(string where, params IReadOnlyList<double> numbers)
+    {
+        if (!numbers.All(double.IsFinite))
+            throw new InputException("A number of the back is not finite.", where, "Give a number.");
+    }
+}

@@ -1,0 +1,58 @@
+using System.Diagnostics;
+using System.Reflection;
+using System.Text.Json;
+
+namespace Imbrex.Cli.Tests;
+
+/// <summary>The built program, run as its users run it.</summary>
+internal static class Imbrex
+{
+    /// <summary>The program's main assembly; the build writes its place into the tests.</summary>
+    public static string Program { get; } = typeof(Imbrex).Assembly.GetCustomAttributes<AssemblyMetadataAttribute>().Single(data => data.Key == "Program").Value!;
+
+    /// <summary>The fixture plugins, laid out beside the tests by the build.</summary>
+    public static string FixturePlugins { get; } = Path.Combine(AppContext.BaseDirectory, "plugins");
+
+    /// <summary>Root of the working copy.</summary>
+    public static string Repository { get; } = FindRepository(AppContext.BaseDirectory);
+
+    /// <summary>Runs the program to its end, with no plugins but its own unless told otherwise.</summary>
+    public static Task<Run> RunAsync(params string[] arguments) => RunAsync([], arguments);
+
+    /// <summary>Runs the program with some environment variables set.</summary>
+    public static async Task<Run> RunAsync((string Name, string Value)[] environment, params string[] arguments)
+    {
+        using Process process = Start(environment, arguments);
+        Task<string> output = process.StandardOutput.ReadToEndAsync();
+        Task<string> error = process.StandardError.ReadToEndAsync();
+        await process.WaitForExitAsync();
+        return new(process.ExitCode, await output, await error);
+    }
+
+    /// <summary>Starts the program and returns at once.</summary>
+    public static Process Start((string Name, string Value)[] environment, params string[] arguments)
+    {
+        var start = new ProcessStartInfo("dotnet", [Program, .. arguments])
+        {
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+            WorkingDirectory = Repository,
+            Environment = { ["IMBREX_PLUGINS"] = "/no/such/folder", ["IMBREX_CACHE"] = Cache },
+        };
+        foreach ((string name, string value) in environment)
+            start.Environment[name] = value;
+        return Process.Start(start)!;
+    }
+
+    private static string Cache { get; } = Path.Combine(AppContext.BaseDirectory, "script-cache");
+
+    private static string FindRepository(string folder) =>
+        File.Exists(Path.Combine(folder, "Imbrex.slnx")) ? folder : FindRepository(Path.GetDirectoryName(folder)!);
+}
+
+/// <summary>What a run of the program left behind.</summary>
+internal sealed record Run(int ExitCode, string Output, string Error)
+{
+    /// <summary>The one object that <c>--json</c> prints.</summary>
+    public JsonElement Json => JsonDocument.Parse(Output).RootElement;
+}

@@ -1,0 +1,70 @@
+using Imbrex.Engine.Documents;
+using Imbrex.Engine.Merging;
+using Imbrex.Engine.Simulation;
+using NetVips;
+using Xunit;
+
+namespace Imbrex.Engine.Tests.Merging;
+
+/// <summary>Shoots a scene with the simulated camera, merges the frames and compares with the truth.</summary>
+internal sealed class MergeBench : IDisposable
+{
+    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("imbrex-merge-");
+    private readonly IScene _scene;
+    private readonly PlanDocument _plan;
+    private readonly CameraFaults _faults;
+
+    public MergeBench(IScene scene, PlanDocument plan, CameraFaults faults)
+    {
+        (_scene, _plan, _faults) = (scene, plan, faults);
+        var camera = new SimulatedCamera(scene, plan, faults);
+        camera.Shoot(Frames);
+        Truth = camera.Truth;
+    }
+
+    public string Frames => Path.Combine(_folder.FullName, "frames");
+
+    public string Output => Path.Combine(_folder.FullName, "out");
+
+    public TruthDocument Truth { get; }
+
+    public MergeResult Merge(Func<MergeRequest, MergeRequest>? adjust = null)
+    {
+        var request = new MergeRequest { Plan = _plan, FramesFolder = Frames, OutputFolder = Output, Workers = 2, Force = true };
+        return MergeRunner.Run(adjust?.Invoke(request) ?? request, new Silent(), TimeProvider.System, TestContext.Current.CancellationToken);
+    }
+
+    /// <summary>Peak signal to noise, encoded values, peak 65535, a border of 8 px left out, against the truth under the common motion.</summary>
+    public double Psnr(MergeResult result, CommonMotion common)
+    {
+        const int Border = 8;
+        using Image master = Image.NewFromFile(result.MasterFile, failOn: Enums.FailOn.Error);
+        var truth = new TruthPicture(_scene, SceneCanvas.Of(_plan), _faults);
+        double sum = 0;
+        long count = 0;
+        for (int y = Border; y < master.Height - Border; y += 128)
+        {
+            int rows = Math.Min(128, master.Height - Border - y), width = master.Width - 2 * Border;
+            using Image band = master.Crop(Border, y, width, rows);
+            ReadOnlySpan<ushort> got = band.WriteToMemory<ushort>();
+            var want = new ushort[width * rows * 3];
+            truth.Read(new(Border, y, width, rows), want, common);
+            for (int i = 0; i < want.Length; i++)
+            {
+                double d = got[i / 3 * master.Bands + i % 3] - (double)want[i];
+                sum += d * d;
+            }
+            count += want.Length;
+        }
+        return 10 * Math.Log10(65535.0 * 65535.0 / (sum / count));
+    }
+
+    public void Dispose() => _folder.Delete(recursive: true);
+
+    private sealed class Silent : IProgress<StageProgress>
+    {
+        public void Report(StageProgress value)
+        {
+        }
+    }
+}

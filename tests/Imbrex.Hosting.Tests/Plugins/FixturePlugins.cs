@@ -1,0 +1,14 @@
+using Imbrex.Hosting.Catalog;
+using Imbrex.Hosting.Plugins;
+using Imbrex.Hosting.Scripts;
+
+namespace Imbrex.Hosting.Tests.Plugins;
+
+/// <summary>The fixture plugins, laid out beside the tests by the build.</summary>
+public static class FixturePlugins
+{
+    public static PluginFolder Folder { get; } = new(Path.Combine(AppContext.BaseDirectory, "plugins"));
+
+    public static Catalogue Load(params PluginFolder[] folders) => Catalogue.Load(
+        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(InProcessExecutor.UsualLimit), CancellationToken.None));
+}

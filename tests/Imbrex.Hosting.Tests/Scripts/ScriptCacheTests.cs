@@ -1,0 +1,127 @@
+using System.Runtime.CompilerServices;
+using Imbrex.Hosting.Scripts;
+using Xunit;
+
+namespace Imbrex.Hosting.Tests.Scripts;
+
+public sealed class ScriptCacheTests : IDisposable
+{
+    private readonly TemporaryFolder _folder = new();
+    private readonly CountingCompiler _compiler = new();
+
+    public void Dispose() => _folder.Dispose();
+
+    [Fact]
+    public void A_script_is_compiled_once()
+    {
+        Assert.Equal(3, Arrange("Name(\"mine\"); Tile(3, 0);"));
+        Assert.Equal(3, Arrange("Name(\"mine\"); Tile(3, 0);"));
+        Assert.Equal(1, _compiler.Runs);
+
+        Assert.Equal(4, Arrange("Name(\"mine\"); Tile(4, 0);"));
+        Assert.Equal(2, _compiler.Runs);
+        Assert.Equal(2, Directory.GetFiles(_folder.Path).Length);
+    }
+
+    [Fact]
+    public void A_damaged_entry_is_made_anew()
+    {
+        Arrange("Name(\"mine\"); Tile(3, 0);");
+        string entry = Directory.GetFiles(_folder.Path).Single();
+        byte[] whole = File.ReadAllBytes(entry);
+        byte[] flipped = [.. whole];
+        flipped[whole.Length / 2] ^= 1;
+        foreach (byte[] damaged in new byte[][] { flipped, whole[..100], [], [.. whole, 0] })
+        {
+            File.WriteAllBytes(entry, damaged);
+            int before = _compiler.Runs;
+
+            Assert.Equal(3, Arrange("Name(\"mine\"); Tile(3, 0);"));
+            Assert.Equal(before + 1, _compiler.Runs);
+            Assert.Equal(whole, File.ReadAllBytes(entry));
+        }
+    }
+
+    [Fact]
+    public void A_folder_that_cannot_be_written_to_only_costs_time()
+    {
+        string file = _folder.Write("occupied", "a file where the folder should be");
+        var compiler = new CachedScriptCompiler(_compiler, new ScriptCache(file));
+        ScriptSource source = ScriptSource.Parse(ScriptBench.Name, "Name(\"mine\"); Tile(3, 0);"u8.ToArray());
+
+        compiler.Compile(source, ScriptKind.Layout);
+        Assert.NotEmpty(compiler.Compile(source, ScriptKind.Layout).Assembly);
+        Assert.Equal(2, _compiler.Runs);
+    }
+
+    [Fact]
+    public void The_kind_of_script_is_part_of_the_key()
+    {
+        var compiler = new CachedScriptCompiler(_compiler, new ScriptCache(_folder.Path));
+        ScriptSource source = ScriptSource.Parse(ScriptBench.Name, "var x = 1;"u8.ToArray());
+
+        Assert.NotEqual(compiler.Compile(source, ScriptKind.Layout).Assembly, compiler.Compile(source, ScriptKind.Batch).Assembly);
+    }
+
+    [Fact]
+    public void The_same_text_compiles_to_the_same_bytes_wherever_it_lies()
+    {
+        byte[] text = "Name(\"mine\");\nTile(3, 0);"u8.ToArray();
+        var compiler = new RoslynScriptCompiler();
+
+        CompiledScript here = compiler.Compile(ScriptSource.Parse("here/a.csx", text), ScriptKind.Layout);
+        CompiledScript there = compiler.Compile(ScriptSource.Parse("there/b.csx", text), ScriptKind.Layout);
+
+        Assert.Equal(here.Assembly, there.Assembly);
+        Assert.Equal(here.Symbols, there.Symbols);
+    }
+
+    [Fact]
+    public void A_script_that_has_run_is_unloaded()
+    {
+        WeakReference context = RunAndLetGo();
+        for (int i = 0; i < 20 && context.IsAlive; i++)
+        {
+            GC.Collect();
+            GC.WaitForPendingFinalizers();
+        }
+        Assert.False(context.IsAlive);
+    }
+
+    [MethodImpl(MethodImplOptions.NoInlining)]
+    private static WeakReference RunAndLetGo()
+    {
+        using var loaded = new LoadedScript(ScriptBench.Compile("Name(\"mine\"); Tile(3, 0);"));
+        loaded.RunAsync(new Sdk.Scripting.LayoutScript(ScriptBench.Request, new Dictionary<string, string>())).GetAwaiter().GetResult();
+        return new(loaded.Context);
+    }
+
+    private double Arrange(string text)
+    {
+        string path = _folder.Path + ".csx";
+        File.WriteAllText(path, text);
+        try
+        {
+            var compiler = new CachedScriptCompiler(_compiler, new ScriptCache(_folder.Path));
+            ScriptLayout layout = new LayoutScripts(compiler, new InProcessExecutor(InProcessExecutor.UsualLimit), CancellationToken.None).Open(path);
+            return layout.Arrange(ScriptBench.Request).Single().Pose.Centre.X;
+        }
+        finally
+        {
+            File.Delete(path);
+        }
+    }
+
+    private sealed class CountingCompiler : IScriptCompiler
+    {
+        private readonly RoslynScriptCompiler _roslyn = new();
+
+        public int Runs { get; private set; }
+
+        public CompiledScript Compile(ScriptSource source, ScriptKind kind)
+        {
+            Runs++;
+            return _roslyn.Compile(source, kind);
+        }
+    }
+}

@@ -1,0 +1,17 @@
+namespace Imbrex.Hosting.Tests;
+
+/// <summary>A folder that goes away with the test.</summary>
+public sealed class TemporaryFolder : IDisposable
+{
+    public string Path { get; } = Directory.CreateTempSubdirectory("imbrex-test-").FullName;
+
+    public string Write(string name, string text)
+    {
+        string path = System.IO.Path.Combine(Path, name);
+        Directory.CreateDirectory(System.IO.Path.GetDirectoryName(path)!);
+        File.WriteAllText(path, text);
+        return path;
+    }
+
+    public void Dispose() => Directory.Delete(Path, recursive: true);
+}
