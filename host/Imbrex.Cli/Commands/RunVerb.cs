@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
 using Imbrex.Cli.Batch;
+using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Batch;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Scripting;
@@ -33,21 +34,10 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
         if (!Directory.Exists(input))
             throw new InputException($"There is no folder {input}.", "--in", "Name the folder that the script is to work on.");
         string output = given.GetRequiredValue(_out)!;
-        MakeFolder(output);
-        var host = new BatchHost(BatchWiring.Steps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
+        OutputFile.MakeFolder(output);
+        BatchSteps steps = BatchWiring.Steps(context);
+        var host = new BatchHost(steps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
         var globals = new BatchScript(host, Path.GetFullPath(input), Path.GetFullPath(output), arguments, cancellation);
         return new(await new BatchRunner(context.Compiler).RunAsync(given.GetRequiredValue(_script), globals));
-    }
-
-    private static void MakeFolder(string path)
-    {
-        try
-        {
-            Directory.CreateDirectory(path);
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            throw Engine.Documents.OutputFile.NotWritable(path, e);
-        }
     }
 }

@@ -5,7 +5,12 @@ internal static class Verbs
 {
     public static IEnumerable<Verb> All() =>
     [
+        new DemoVerb(),
+        new CheckVerb(),
+        new PlanVerb(),
+        new SimulateVerb(),
         new MergeVerb(),
+        new ExportVerb(),
         new CatalogVerb(),
         new RunVerb(),
         new SchemaVerb(),

@@ -1,4 +1,4 @@
-using System.Numerics;
+using System.Numerics.Tensors;
 using Imbrex.Engine.Intake;
 
 namespace Imbrex.Engine.Blending;
@@ -7,16 +7,22 @@ namespace Imbrex.Engine.Blending;
 /// Blends one block of the canvas at a time: frames are joined band by band (Burt and Adelson 1983) along the seams. A block with its
 /// apron gives the same values as the whole canvas would. One instance for each worker; it holds the worker's scratch memory.
 /// </summary>
+/// <remarks>
+/// The bands are linear in the pictures and the masks sum to 1, so the joined picture is the first frame's plus, for every other frame, the
+/// bands of its difference from the first under its own mask: one pyramid fewer than the textbook's, and none where only one frame shows.
+/// </remarks>
 internal sealed class BlockBlender
 {
     private readonly SeamMap _seams;
     private readonly IReadOnlyList<FrameSampler> _samplers;
     private readonly int _levels;
     private readonly int _bands;
+    private readonly int _size;
     private readonly byte[] _labels;
     private readonly float[] _depths;
-    private readonly float[] _hard, _planes, _line;
-    private readonly float[][] _mask, _picture, _sum;
+    private readonly float[] _hard, _line;
+    private readonly float[][] _mask, _difference, _sum;
+    private readonly List<float[]> _pictures = [];
 
     /// <summary>Prepares a worker.</summary>
     /// <param name="seams">Which frame shows where.</param>
@@ -27,14 +33,14 @@ internal sealed class BlockBlender
     public BlockBlender(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int coreSide, int bands)
     {
         (_seams, _samplers, _levels, _bands) = (seams, samplers, levels, bands);
-        int side = coreSide + 2 * Pyramid.Reach(levels), size = side * side;
-        _labels = new byte[size];
-        _depths = new float[size];
-        _hard = new float[size * Frame.Bands];
-        _planes = new float[size * Frame.Bands];
+        int side = coreSide + 2 * Pyramid.Reach(levels);
+        _size = side * side;
+        _labels = new byte[_size];
+        _depths = new float[_size];
+        _hard = new float[_size * Frame.Bands];
         _line = new float[side];
-        float[][] Levels() => [.. Enumerable.Range(0, levels + 1).Select(level => new float[size >> (2 * level)])];
-        (_mask, _picture) = (Levels(), Levels());
+        float[][] Levels() => [.. Enumerable.Range(0, levels + 1).Select(level => new float[_size >> (2 * level)])];
+        (_mask, _difference) = (Levels(), Levels());
         _sum = [.. Enumerable.Range(0, Frame.Bands).SelectMany(_ => Levels())];
     }
 
@@ -49,14 +55,13 @@ internal sealed class BlockBlender
         if (present.Count <= 1 || _levels == 0)
         {
             // Nothing to join here: the apron is not needed.
-            _seams.Fill(core, _labels, _depths);
-            ComposeHard(core, present, _hard);
-            Store(core, core, _hard, samples);
-            return;
+            area = core;
+            _seams.Fill(area, _labels, _depths);
         }
-        ComposeHard(area, present, _hard);
-        Join(area, present);
-        Store(area, core, _hard, samples);
+        SampleAll(area, present);
+        if (present.Count > 1 && _levels > 0)
+            Join(area, present);
+        Store(area, core, present.Count == 1 ? _pictures[0] : _hard, samples);
     }
 
     // Blocks at the canvas's right and bottom end where they please; the pyramid needs whole multiples.
@@ -80,26 +85,31 @@ internal sealed class BlockBlender
         return present;
     }
 
-    private void ComposeHard(CanvasArea area, IReadOnlyList<int> present, float[] target)
+    // Every frame present on its own, and the picture cut hard along the seams.
+    private void SampleAll(CanvasArea area, IReadOnlyList<int> present)
     {
-        if (present.Count == 1)
+        Array.Clear(_hard, 0, area.Size * Frame.Bands);
+        for (int k = 0; k < present.Count; k++)
         {
-            _samplers[present[0]].Sample(area, target);
-            return;
+            if (k == _pictures.Count)
+                _pictures.Add(new float[_size * Frame.Bands]);
+            _samplers[present[k]].Sample(area, _pictures[k]);
+            if (present.Count > 1)
+                CutOut(area, present[k], _pictures[k]);
         }
-        Array.Clear(target, 0, area.Size * Frame.Bands);
-        foreach (int frame in present)
+    }
+
+    private void CutOut(CanvasArea area, int frame, float[] picture)
+    {
+        ReadOnlySpan<byte> labels = _labels.AsSpan(0, area.Size);
+        for (int band = 0; band < Frame.Bands; band++)
         {
-            _samplers[frame].Sample(area, _planes);
-            for (int band = 0; band < Frame.Bands; band++)
+            Span<float> to = _hard.AsSpan(band * area.Size, area.Size);
+            ReadOnlySpan<float> from = picture.AsSpan(band * area.Size, area.Size);
+            for (int i = 0; i < labels.Length; i++)
             {
-                Span<float> to = target.AsSpan(band * area.Size, area.Size);
-                ReadOnlySpan<float> from = _planes.AsSpan(band * area.Size, area.Size);
-                for (int i = 0; i < area.Size; i++)
-                {
-                    if (_labels[i] == frame)
-                        to[i] = from[i];
-                }
+                if (labels[i] == frame)
+                    to[i] = from[i];
             }
         }
     }
@@ -110,61 +120,67 @@ internal sealed class BlockBlender
     {
         foreach (float[] sum in _sum)
             Array.Clear(sum);
-        foreach (int frame in present)
+        for (int k = 0; k < present.Count; k++)
+            StandIn(area, present[k], _pictures[k]);
+        for (int k = 1; k < present.Count; k++)
         {
-            FillMask(area, frame, keeper: present[0]);
-            _samplers[frame].Sample(area, _planes);
-            _seams.MarkOutside(frame, area, _depths);
+            FillMask(area, present[k]);
             for (int band = 0; band < Frame.Bands; band++)
             {
-                ReadOnlySpan<float> own = _planes.AsSpan(band * area.Size, area.Size), hard = _hard.AsSpan(band * area.Size, area.Size);
-                Span<float> picture = _picture[0].AsSpan(0, area.Size);
-                for (int i = 0; i < picture.Length; i++)
-                    picture[i] = _depths[i] >= 0 ? own[i] : hard[i];
+                ReadOnlySpan<float> first = _pictures[0].AsSpan(band * area.Size, area.Size), other = _pictures[k].AsSpan(band * area.Size, area.Size);
+                TensorPrimitives.Subtract(other, first, _difference[0]);
                 AddBands(area, _sum.AsSpan(band * (_levels + 1), _levels + 1));
             }
         }
         for (int band = 0; band < Frame.Bands; band++)
-            Collapse(area, _sum.AsSpan(band * (_levels + 1), _levels + 1), _hard.AsSpan(band * area.Size, area.Size));
+        {
+            Span<float[]> sums = _sum.AsSpan(band * (_levels + 1), _levels + 1);
+            for (int level = _levels - 1; level >= 0; level--)
+                Pyramid.AddExpanded(sums[level + 1], area.Width >> level, area.Height >> level, 1, sums[level], _line);
+            TensorPrimitives.Add(_pictures[0].AsSpan(band * area.Size, area.Size), sums[0].AsSpan(0, area.Size), _hard.AsSpan(band * area.Size, area.Size));
+        }
     }
 
-    // Pixels that no frame shows belong to everybody's hard picture; the first frame present takes them, so that masks sum to 1.
-    private void FillMask(CanvasArea area, int frame, int keeper)
+    private void StandIn(CanvasArea area, int frame, float[] picture)
+    {
+        if (_seams.Covers(frame, area))
+            return;
+        _seams.MarkOutside(frame, area, _depths);
+        for (int band = 0; band < Frame.Bands; band++)
+        {
+            Span<float> own = picture.AsSpan(band * area.Size, area.Size);
+            ReadOnlySpan<float> hard = _hard.AsSpan(band * area.Size, area.Size);
+            for (int i = 0; i < own.Length; i++)
+                own[i] = _depths[i] >= 0 ? own[i] : hard[i];
+        }
+    }
+
+    private void FillMask(CanvasArea area, int frame)
     {
         Span<float> mask = _mask[0].AsSpan(0, area.Size);
         for (int i = 0; i < mask.Length; i++)
-            mask[i] = _labels[i] == frame || (_labels[i] == SeamMap.None && frame == keeper) ? 1 : 0;
+            mask[i] = _labels[i] == frame ? 1 : 0;
         for (int level = 0; level < _levels; level++)
             Pyramid.Reduce(_mask[level], area.Width >> level, area.Height >> level, _mask[level + 1], _line);
     }
 
-    // Adds the picture's bands, each weighted by the mask at its own size.
+    // Adds the difference's bands, each weighted by the mask at its own size.
     private void AddBands(CanvasArea area, Span<float[]> sums)
     {
         for (int level = 0; level < _levels; level++)
         {
             int width = area.Width >> level, height = area.Height >> level;
-            Pyramid.Reduce(_picture[level], width, height, _picture[level + 1], _line);
-            Pyramid.AddExpanded(_picture[level + 1], width, height, -1, _picture[level], _line);
-            AddProduct(_picture[level].AsSpan(0, width * height), _mask[level], sums[level]);
+            Pyramid.Reduce(_difference[level], width, height, _difference[level + 1], _line);
+            Pyramid.AddExpanded(_difference[level + 1], width, height, -1, _difference[level], _line);
+            AddProduct(level, width * height, sums);
         }
-        AddProduct(_picture[_levels].AsSpan(0, area.Size >> (2 * _levels)), _mask[_levels], sums[_levels]);
+        AddProduct(_levels, area.Size >> (2 * _levels), sums);
     }
 
-    private void Collapse(CanvasArea area, Span<float[]> sums, Span<float> target)
+    private void AddProduct(int level, int length, Span<float[]> sums)
     {
-        for (int level = _levels - 1; level >= 0; level--)
-            Pyramid.AddExpanded(sums[level + 1], area.Width >> level, area.Height >> level, 1, sums[level], _line);
-        sums[0].AsSpan(0, area.Size).CopyTo(target);
-    }
-
-    private static void AddProduct(ReadOnlySpan<float> a, ReadOnlySpan<float> b, Span<float> sum)
-    {
-        int i = 0;
-        for (; i <= a.Length - Vector<float>.Count; i += Vector<float>.Count)
-            (new Vector<float>(sum[i..]) + new Vector<float>(a[i..]) * new Vector<float>(b[i..])).CopyTo(sum[i..]);
-        for (; i < a.Length; i++)
-            sum[i] += a[i] * b[i];
+        Span<float> sum = sums[level].AsSpan(0, length);
+        TensorPrimitives.MultiplyAdd(_difference[level].AsSpan(0, length), _mask[level].AsSpan(0, length), sum, sum);
     }
 
     private void Store(CanvasArea area, CanvasArea core, ReadOnlySpan<float> planes, Span<ushort> samples)

@@ -44,6 +44,14 @@ internal sealed class SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<P
         return p.X + reachX >= area.X && p.X - reachX <= area.Right - 1 && p.Y + reachY >= area.Y && p.Y - reachY <= area.Bottom - 1;
     }
 
+    /// <summary>Whether a frame shows every pixel of an area.</summary>
+    public bool Covers(int frame, CanvasArea area)
+    {
+        // A frame is convex: its corners decide.
+        Line top = LineOf(frame, area.X, area.Y), bottom = LineOf(frame, area.X, area.Bottom - 1);
+        return top.Depth(0) >= 0 && top.Depth(area.Width - 1) >= 0 && bottom.Depth(0) >= 0 && bottom.Depth(area.Width - 1) >= 0;
+    }
+
     /// <summary>Writes how deep inside a frame every pixel of an area lies; negative outside.</summary>
     public void MarkOutside(int frame, CanvasArea area, Span<float> depths)
     {

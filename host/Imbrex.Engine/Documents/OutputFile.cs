@@ -29,6 +29,20 @@ public static class OutputFile
         }
     }
 
+    /// <summary>Makes a folder, with those above it.</summary>
+    /// <exception cref="InputException">It cannot be made.</exception>
+    public static void MakeFolder(string path)
+    {
+        try
+        {
+            Directory.CreateDirectory(path);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw NotWritable(path, e);
+        }
+    }
+
     /// <summary>Refuses to replace what exists unless told to.</summary>
     /// <exception cref="InputException">The file exists.</exception>
     public static void RefuseExisting(string path, bool force)

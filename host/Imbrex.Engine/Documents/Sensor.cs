@@ -29,6 +29,15 @@ public static class SensorRules
     /// <summary>Pixels per millimetre on the image plane: width in pixels by width in mm.</summary>
     public static double PxPerMm(this ISensor sensor) => sensor.WidthPx / sensor.WidthMm;
 
+    /// <summary>Checks a sensor that does not come from a file.</summary>
+    /// <exception cref="Sdk.InputException">A side is not possible, or width and height disagree about the pixel size.</exception>
+    public static void ThrowIfFaulty(ISensor sensor, string source)
+    {
+        var check = new DocumentCheck(source);
+        Validate(sensor, check, "sensor");
+        check.ThrowIfFaulty();
+    }
+
     internal static void Validate(ISensor sensor, DocumentCheck check, string path)
     {
         check.Positive(sensor.WidthMm, path + ".widthMm");

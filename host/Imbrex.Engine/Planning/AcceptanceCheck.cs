@@ -108,7 +108,7 @@ public static class AcceptanceCheck
     {
         FailurePart[] failures = [.. regions.OrderByDescending(region => region.Area).Take(MostRegions).Select(region =>
         {
-            string[] near = [.. tiles.Where(tile => tile.Size.ShortSide > 0 && region.IsWithinDistance(PlaneArea.Polygon(tile.Corners()), 2 * PlaneArea.Snap)).Select(tile => tile.Id)];
+            string[] near = [.. tiles.Where(tile => tile.Touches(region)).Select(tile => tile.Id)];
             string at = near.Length == 0 ? "no tile is near" : $"at {(near.Length == 1 ? "tile" : "tiles")} {Lengths.List(near)}";
             return new FailurePart { Rule = rule, Tiles = near, AreaMm2 = region.Area, Region = PlaneArea.Rings(region), Text = $"{words.Failed(region.Area)} ({at})." };
         })];

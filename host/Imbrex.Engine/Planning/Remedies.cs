@@ -58,7 +58,7 @@ internal static class Remedies
     }
 
     // The regular grid of fewest frames that the back reaches; where it reaches none, nothing is promised.
-    private static RemedyPart? RegularGrid(CheckRequest request) => Turns.All
+    public static RemedyPart? RegularGrid(CheckRequest request) => Turns.All
         .Select(turn => Grid(request, turn))
         .OfType<GridFit>()
         .OrderBy(grid => grid.Columns * (long)grid.Rows)

@@ -1,4 +1,5 @@
 using Imbrex.Sdk.Geometry;
+using NetTopologySuite.Geometries;
 
 namespace Imbrex.Engine.Planning;
 
@@ -42,6 +43,16 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
         double x = (Math.Abs(cos) * Size.Width + Math.Abs(sin) * Size.Height) / 2;
         double y = (Math.Abs(sin) * Size.Width + Math.Abs(cos) * Size.Height) / 2;
         return (Centre.X - x, Centre.Y - y, Centre.X + x, Centre.Y + y);
+    }
+
+    /// <summary>Whether the rectangle meets a region, its edge included.</summary>
+    public bool Touches(Polygon region)
+    {
+        const double Near = 2 * PlaneArea.Snap;
+        (double left, double top, double right, double bottom) = Box();
+        return Size.ShortSide > 0
+            && region.EnvelopeInternal.Intersects(new Envelope(left - Near, right + Near, top - Near, bottom + Near))
+            && region.IsWithinDistance(PlaneArea.Polygon(Corners()), Near);
     }
 
     /// <summary>

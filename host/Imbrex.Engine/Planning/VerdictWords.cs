@@ -19,7 +19,7 @@ internal static class VerdictWords
         return $"Refused ({broken}): {left}.{Tolerance(verdict)}";
     }
 
-    private static string Overlap(MeasuredOverlapPart measured) => measured is { AcrossMm: { } across, DownMm: { } down }
+    public static string Overlap(MeasuredOverlapPart measured) => measured is { AcrossMm: { } across, DownMm: { } down }
         ? $"{Lengths.Text(measured.WindowMm)} mm of overlap ({Lengths.Text(across)} mm across, {Lengths.Text(down)} mm down)"
         : $"{Lengths.Text(measured.WindowMm)} mm of overlap";
 

@@ -1,0 +1,62 @@
+using System.CommandLine;
+using Imbrex.Cli.Arguments;
+using Imbrex.Engine.Documents;
+using Imbrex.Hosting.Planning;
+using Imbrex.Sdk;
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Cli.Commands;
+
+/// <summary>What check and plan have in common: kit, layout, format and the numbers that overrule the kit's.</summary>
+internal sealed class PlanningOptions
+{
+    private readonly Option<string?> _kit = new("--kit") { HelpName = "FILE", Description = "The kit (JSON): body, back and, if known, lens and camera" };
+    private readonly Option<SensorPart?> _sensor = new("--sensor")
+    {
+        HelpName = "WxH/PxP",
+        Description = "A sensor alone instead of a kit, such as 36x24/6000x4000; reach is then not judged",
+        CustomParser = result => SensorText.Parse(result.Tokens[0].Value, "--sensor"),
+    };
+    private readonly Option<PlaneSize?> _format = CommonOptions.Format();
+    private readonly Option<IReadOnlyDictionary<string, string>> _set = CommonOptions.Set();
+    private readonly Option<double?> _overlap = CommonOptions.Length("--overlap", "Required overlap, mm; without it the kit's, or 10 % of the sensor's short side");
+    private readonly Option<Tolerance?> _tolerance = CommonOptions.Tolerance();
+    private readonly Option<string?> _name = new("--name") { HelpName = "TEXT", Description = "Name of the picture" };
+
+    public void AddTo(Command command)
+    {
+        command.Add(_kit);
+        command.Add(_sensor);
+        command.Add(_format);
+        command.Add(_set);
+        command.Add(_overlap);
+        command.Add(_tolerance);
+        command.Add(_name);
+    }
+
+    public double? Overlap(ParseResult given) => given.GetValue(_overlap);
+
+    public Tolerance? Tolerance(ParseResult given) => given.GetValue(_tolerance);
+
+    /// <summary>What the command line asks for.</summary>
+    public PlanningWish Wish(ParseResult given, string layout)
+    {
+        string? kit = given.GetValue(_kit);
+        SensorPart? sensor = given.GetValue(_sensor);
+        if (kit is null == sensor is null)
+            throw new InputException("Give --kit or --sensor, and not both.", "--kit", "Name the kit's file, or a sensor such as 36x24/6000x4000.");
+        PlaneSize format = given.GetValue(_format) ?? throw new InputException("--format is missing.", "--format", "Give the rectangle to fill in mm, such as 90x44.");
+        return new()
+        {
+            Layout = layout,
+            Kit = kit is null ? null : JsonDocuments.Read<KitDocument>(kit, KitDocument.SchemaName),
+            Sensor = sensor,
+            Format = format,
+            Parameters = given.GetValue(_set),
+            Overlap = given.GetValue(_overlap),
+            Tolerance = given.GetValue(_tolerance)?.Position,
+            AngularTolerance = given.GetValue(_tolerance)?.Angle,
+            Name = given.GetValue(_name),
+        };
+    }
+}

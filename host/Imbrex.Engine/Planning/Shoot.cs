@@ -1,0 +1,53 @@
+using Imbrex.Sdk.Adapters;
+
+namespace Imbrex.Engine.Planning;
+
+/// <summary>A layout's tiles as the back will shoot them: at the poses it really gives, in order, with what the photographer must mind.</summary>
+/// <param name="Tiles">In shooting order; tiles out of reach last, as the layout wants them.</param>
+/// <param name="Handling">The work between exposures.</param>
+/// <param name="Notes">What to mind.</param>
+internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Handling, IReadOnlyList<string> Notes)
+{
+    public static Shoot Plan(IReadOnlyList<PlacedTile> wanted, IBack back)
+    {
+        SettingSolution[][] ways = [.. wanted.Select(tile => PoseChoice.For(tile.Pose, back).Where(solution => solution.IsReached).ToArray())];
+        int[] reached = [.. Enumerable.Range(0, wanted.Count).Where(i => ways[i].Length > 0)];
+        IReadOnlyList<(int Tile, Setting Setting)> order = ShootingOrder.Find(
+            [.. reached.Select(i => (IReadOnlyList<Setting>)[.. ways[i].Select(way => way.Setting)])], back);
+
+        PlacedTile[] shots = [.. order.Select(shot => wanted[reached[shot.Tile]] with { Pose = back.Pose(shot.Setting), Setting = shot.Setting })];
+        Handling work = Planning.Handling.Of(back, order.Select(shot => shot.Setting));
+        var part = new HandlingPart
+        {
+            BackTurns = work.BackTurns,
+            CameraTurns = work.CameraTurns,
+            Overshoots = Overrun(shots, back).Count(),
+            TravelMm = work.Travel,
+            Exact = order.Count <= ShootingOrder.MostExact,
+        };
+        return new([.. shots, .. wanted.Where((_, i) => ways[i].Length == 0)], part, [.. HalfTurns(wanted, shots), .. Play(shots, back)]);
+    }
+
+    private static IEnumerable<string> HalfTurns(IReadOnlyList<PlacedTile> wanted, PlacedTile[] shots)
+    {
+        var asked = wanted.ToDictionary(tile => tile.Id, tile => tile.Pose.Turn, StringComparer.Ordinal);
+        string[] other = [.. shots.Where(shot => asked[shot.Id] != shot.Pose.Turn).Select(shot => shot.Id)];
+        if (other.Length > 0)
+            yield return $"The body stands the other way up than the layout says for {Lengths.List(other)}: the same rectangle, and the turn in the plan is the one that counts.";
+    }
+
+    private static IEnumerable<string> Play(PlacedTile[] shots, IBack back)
+    {
+        string[] sides = [.. back.Axes.Select((axis, i) => (axis, i)).Where(pair => pair.axis is { Backlash: > 0, Approach: not Approach.Any })
+            .Select(pair => FormattableString.Invariant($"axis {pair.i + 1} from {(pair.axis.Approach == Approach.Rising ? "smaller" : "larger")} positions"))];
+        if (sides.Length > 0 && shots.Length > 0)
+            yield return $"Play: come to every stop, the first one too, with {string.Join(", ", sides)}.";
+        string[] overrun = [.. Overrun(shots, back)];
+        if (overrun.Length > 0)
+            yield return $"Run the slide past the stop by more than its play and come back for {Lengths.List(overrun, 20)}.";
+    }
+
+    private static IEnumerable<string> Overrun(PlacedTile[] shots, IBack back) => shots.Zip(shots.Skip(1))
+        .Where(pair => Planning.Handling.WrongSides(back, pair.First.Setting!, pair.Second.Setting!).Any())
+        .Select(pair => pair.Second.Id);
+}

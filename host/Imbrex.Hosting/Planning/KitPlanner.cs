@@ -1,0 +1,87 @@
+using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
+using Imbrex.Hosting.Catalog;
+using Imbrex.Hosting.Scripts;
+using Imbrex.Sdk;
+using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Geometry;
+using Imbrex.Sdk.Layouts;
+
+namespace Imbrex.Hosting.Planning;
+
+/// <summary>What to plan, in the words of a person: names and files instead of parts.</summary>
+public sealed record PlanningWish
+{
+    /// <summary>Name of a layout, or path of a layout script.</summary>
+    public required string Layout { get; init; }
+
+    /// <summary>The kit, or null where only a sensor is known.</summary>
+    public KitDocument? Kit { get; init; }
+
+    public SensorPart? Sensor { get; init; }
+
+    /// <summary>The rectangle to fill, mm.</summary>
+    public required PlaneSize Format { get; init; }
+
+    public IReadOnlyDictionary<string, string>? Parameters { get; init; }
+
+    /// <summary>Overrules the kit, mm.</summary>
+    public double? Overlap { get; init; }
+
+    /// <summary>Overrules the back, mm.</summary>
+    public double? Tolerance { get; init; }
+
+    /// <summary>Overrules the back, degrees.</summary>
+    public double? AngularTolerance { get; init; }
+
+    public string? Name { get; init; }
+}
+
+/// <summary>Finds the parts that a wish names and has the engine plan and judge.</summary>
+/// <param name="catalogue">Layouts and adapters at hand.</param>
+public sealed class KitPlanner(Catalogue catalogue)
+{
+    /// <summary>Plans; a refusal is a verdict, not an exception.</summary>
+    /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
+    public PlanResult Plan(PlanningWish wish)
+    {
+        ISensor sensor = (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
+        BuiltBack? back = Back(wish.Kit);
+        IMosaicLayout layout = catalogue.Layout(wish.Layout, new()
+        {
+            Sensor = sensor.Size(),
+            Format = wish.Format,
+            Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
+            Limits = back?.Back.Limits ?? BackLimits.Unlimited,
+        });
+        return Planner.Plan(new()
+        {
+            Layout = layout,
+            Parameters = wish.Parameters,
+            ScriptSha256 = (layout as ScriptLayout)?.Sha256,
+            Kit = wish.Kit,
+            Sensor = wish.Kit is null ? wish.Sensor : null,
+            Back = back,
+            Format = wish.Format,
+            Overlap = wish.Overlap,
+            Tolerance = wish.Tolerance,
+            AngularTolerance = wish.AngularTolerance,
+            Name = wish.Name,
+        });
+    }
+
+    /// <summary>Judges a plan that exists.</summary>
+    /// <param name="plan">By hand, or by the planner.</param>
+    /// <param name="overlap">Overrules the plan, mm.</param>
+    /// <param name="tolerance">Overrules the back, mm.</param>
+    /// <param name="angularTolerance">Overrules the back, degrees.</param>
+    /// <exception cref="InputException">The kit's adapter is not known, or a value makes no sense.</exception>
+    public VerdictDocument Judge(PlanDocument plan, double? overlap, double? tolerance, double? angularTolerance)
+    {
+        IBack? back = Back(plan.Kit)?.Back;
+        CheckRequest request = CheckRequest.For(plan, back, overlap, tolerance);
+        return AcceptanceCheck.Judge(angularTolerance is { } angle ? request with { Margins = request.Margins with { Angle = angle } } : request);
+    }
+
+    private BuiltBack? Back(KitDocument? kit) => kit is null ? null : BackBuilder.Build(kit, catalogue.Adapter(kit.Back.Adapter));
+}
