@@ -4,6 +4,7 @@ using Imbrex.Sdk.Geometry;
 namespace Imbrex.Engine.Simulation;
 
 /// <summary>The finished picture's grid of pixels: where the image plane lies in it, and how much of it the format fills.</summary>
+/// <remarks>Derived here once more, from the design and not from the merge, because a truth must not come from the code that it judges.</remarks>
 /// <param name="PxPerMm">Pixels per millimetre, the sensor's.</param>
 /// <param name="LeftMm">Left edge in the scene frame (u = -x), mm.</param>
 /// <param name="TopMm">Top edge in the scene frame (v = -y), mm.</param>

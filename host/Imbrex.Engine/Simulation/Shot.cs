@@ -10,7 +10,7 @@ namespace Imbrex.Engine.Simulation;
 /// <param name="Light">From scene light to samples.</param>
 /// <param name="Blur">Its defocus, or null.</param>
 /// <param name="Tag">Exif orientation.</param>
-internal sealed record Shot(int Number, TruthTilePart Truth, FrameLight Light, SeparableFilter? Blur, int Tag)
+internal sealed record Shot(int Number, TruthTilePart Truth, Exposure Light, SeparableFilter? Blur, int Tag)
 {
     public static Shot Of(PlanDocument plan, int number, SceneCanvas canvas, CameraFaults faults, Vector3 gain, ShadingPart shading)
     {
@@ -36,11 +36,11 @@ internal sealed record Shot(int Number, TruthTilePart Truth, FrameLight Light, S
             RotationDeg = rotation,
             Gain = [1.0 / gain.X, 1.0 / gain.Y, 1.0 / gain.Z],
         };
-        var light = new FrameLight
+        var light = new Exposure
         {
             Width = width,
             Height = height,
-            Placement = Placement.OfCentre(x, y, rotation, width, height),
+            Grid = FrameGrid.OfCentre(x, y, rotation, width, height),
             Axis = canvas.Axis,
             ImageDistance = faults.ImageDistanceMm * canvas.PxPerMm,
             Gain = gain * float.Exp2((float)faults.ExposureStops),

@@ -1,4 +1,5 @@
 using System.Numerics;
+using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
@@ -96,7 +97,7 @@ public sealed class SimulatedCamera
     {
         Shot shot = _shots[tile];
         var light = new float[block.Area * 4];
-        new SceneSampler(_scene, shot.Blur).Sample(shot.Light.Placement, block, light);
+        new SceneSampler(_scene, shot.Blur).Sample(shot.Light.Grid, block, light);
         shot.Light.Record(light, block, rgb, block.Width * 3);
     }
 
@@ -112,7 +113,7 @@ public sealed class SimulatedCamera
             Orientation = shot.Tag,
             Exposure = new("Quarry Shed", "Shop-made rail back", FirstExposure.AddSeconds(40 * shot.Number), 1 / 15.0, 16, 100, 150),
         };
-        using var file = new FrameFile(path, TiffHeader.Build(picture), picture.PixelBytes);
+        using var file = new MasterWriter(path, picture);
         int bands = (height + BandRows - 1) / BandRows, done = 0;
         WorkerCrew.Run(workers, bands, () => new Bench(_scene, shot.Blur, width), (bench, band) =>
         {
@@ -121,10 +122,10 @@ public sealed class SimulatedCamera
             {
                 var block = new PixelBlock(x, first, Math.Min(BlockColumns, width - x), rows);
                 Span<float> light = bench.Light.AsSpan(0, block.Area * 4);
-                bench.Sampler.Sample(shot.Light.Placement, block, light);
+                bench.Sampler.Sample(shot.Light.Grid, block, light);
                 shot.Light.Record(light, block, bench.Rows.AsSpan(x * 3), width * 3);
             }
-            file.Write((long)first * width * 3, bench.Rows.AsSpan(0, rows * width * 3));
+            file.Write(new(0, first, width, rows), bench.Rows.AsSpan(0, rows * width * 3));
             report(Interlocked.Increment(ref done) / (double)bands);
         }, cancellation);
         file.Complete();

@@ -20,19 +20,19 @@ public sealed class TruthPicture(IScene scene, SceneCanvas canvas, CameraFaults 
     /// <param name="motion">The merged picture's own motion: its pixel p shows the scene at centre + R (p - centre) + shift.</param>
     public void Read(PixelBlock block, Span<ushort> rgb, CommonMotion motion = default)
     {
-        var placement = Placement.OfCentre((canvas.WidthPx - 1) / 2.0 + motion.ShiftX, (canvas.HeightPx - 1) / 2.0 + motion.ShiftY,
+        var grid = FrameGrid.OfCentre((canvas.WidthPx - 1) / 2.0 + motion.ShiftX, (canvas.HeightPx - 1) / 2.0 + motion.ShiftY,
             motion.RotationDeg, canvas.WidthPx, canvas.HeightPx);
-        var light = new FrameLight
+        var light = new Exposure
         {
             Width = canvas.WidthPx,
             Height = canvas.HeightPx,
-            Placement = placement,
+            Grid = grid,
             Axis = canvas.Axis,
             ImageDistance = faults.ImageDistanceMm * canvas.PxPerMm,
             Gain = Vector3.One * float.Exp2((float)faults.ExposureStops),
         };
         var samples = new float[block.Area * 4];
-        new SceneSampler(scene).Sample(placement, block, samples);
+        new SceneSampler(scene).Sample(grid, block, samples);
         light.Record(samples, block, rgb, block.Width * 3);
     }
 }
