@@ -45,7 +45,6 @@ public sealed class JpegAccess : IExportTarget
                 "half" => Enums.ForeignSubsample.On,
                 _ => Enums.ForeignSubsample.Auto,
             },
-            keep: Enums.ForeignKeep.Icc,
             profile: "srgb"), progress, cancellation);
     }
 

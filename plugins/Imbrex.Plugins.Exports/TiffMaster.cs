@@ -58,7 +58,7 @@ public sealed class TiffMaster : IExportTarget
     {
         using var source = new MosaicSource(image);
         // What packing saves is not known beforehand, so that the choice of the variant goes by the unpacked size.
-        bool big = NeedsBigTiff(Described(image));
+        bool big = TiffHeader.Build(Described(image))[2] == 43;
         source.Run(source.Image, () => source.Image.Tiffsave(path,
             compression: compression == Deflate ? Enums.ForeignTiffCompression.Deflate : Enums.ForeignTiffCompression.Lzw,
             predictor: Enums.ForeignTiffPredictor.Horizontal,
@@ -68,9 +68,6 @@ public sealed class TiffMaster : IExportTarget
             yres: image.PixelsPerMm,
             keep: Enums.ForeignKeep.Icc), progress, cancellation);
     }
-
-    /// <summary>Whether a picture's plain TIFF is beyond 32-bit offsets.</summary>
-    internal static bool NeedsBigTiff(TiffPicture picture) => TiffHeader.Build(picture)[2] == 43;
 
     private static TiffPicture Described(IMosaicImage image) => new()
     {

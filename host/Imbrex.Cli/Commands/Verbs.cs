@@ -5,6 +5,7 @@ internal static class Verbs
 {
     public static IEnumerable<Verb> All() =>
     [
+        new DemoVerb(),
         new CheckVerb(),
         new PlanVerb(),
         new SimulateVerb(),

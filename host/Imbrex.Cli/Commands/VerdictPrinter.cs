@@ -1,5 +1,5 @@
 using Imbrex.Cli.Output;
-using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
 using Spectre.Console;
 
 namespace Imbrex.Cli.Commands;

@@ -7,20 +7,23 @@ public sealed class OutputFolder : IDisposable
 {
     private readonly string _path;
     private readonly bool _isNew;
+    private readonly bool _removeContent;
     private readonly List<string> _owned = [];
     private bool _kept;
 
-    private OutputFolder(string path, bool isNew) => (_path, _isNew) = (path, isNew);
+    private OutputFolder(string path, bool isNew, bool removeContent) => (_path, _isNew, _removeContent) = (path, isNew, removeContent);
 
     /// <summary>Opens or makes the folder.</summary>
+    /// <param name="path">The folder.</param>
+    /// <param name="removeContent">Whether a folder made for the work goes with all that is in it, rather than only if it is empty.</param>
     /// <exception cref="Sdk.InputException">It cannot be made.</exception>
-    public static OutputFolder Open(string path)
+    public static OutputFolder Open(string path, bool removeContent = false)
     {
         try
         {
             bool isNew = !Directory.Exists(path);
             Directory.CreateDirectory(path);
-            return new(path, isNew);
+            return new(path, isNew, removeContent);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -43,7 +46,7 @@ public sealed class OutputFolder : IDisposable
             return;
         try
         {
-            Directory.Delete(_path);
+            Directory.Delete(_path, _removeContent);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -1,3 +1,4 @@
+using Imbrex.Engine.Documents;
 using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Planning;
@@ -26,6 +27,18 @@ public static class PlanDrawing
         .coverage{fill:url(#gap);stroke:#b00020;stroke-width:1.5}.overlap{fill:url(#thin);stroke:#0050a0;stroke-width:1.2}
         .out{fill:none;stroke:#b00020;stroke-width:3;stroke-dasharray:3 3}.top{fill:#333;stroke:none}.scale{fill:none;stroke:#000;stroke-width:2}
         """;
+
+    /// <summary>Draws a plan under the margins that its verdict was given with, as UTF-8.</summary>
+    public static byte[] Svg(PlanDocument plan, VerdictDocument verdict)
+    {
+        ArgumentNullException.ThrowIfNull(verdict);
+        CheckRequest request = CheckRequest.For(plan, back: null) with
+        {
+            Overlap = verdict.OverlapMm,
+            Margins = new(verdict.ToleranceMm, verdict.AngularToleranceDeg),
+        };
+        return System.Text.Encoding.UTF8.GetBytes(Svg(request, verdict));
+    }
 
     /// <summary>Draws a plan and its verdict.</summary>
     /// <param name="request">The judged request; its tiles are numbered in their order.</param>

@@ -30,7 +30,8 @@ public static class MergeReport
     /// <summary>Renders the page.</summary>
     /// <param name="mosaic">The merge.</param>
     /// <param name="masterFile">The merged picture.</param>
-    public static byte[] Render(MosaicDocument mosaic, string masterFile)
+    /// <param name="more">A further section in HTML, put before the record of how it was made.</param>
+    public static byte[] Render(MosaicDocument mosaic, string masterFile, string more = "")
     {
         var html = new StringBuilder();
         string title = mosaic.Plan.Name is { Length: > 0 } name ? $"{name}: merged picture" : "Merged picture";
@@ -47,7 +48,7 @@ public static class MergeReport
         html.Append(Findings(mosaic));
         html.Append("<figure>").Append(Drawing(mosaic, Thumbnail(masterFile))).Append("<figcaption>The merged picture, upright, with the tiles where they were found. "
             + "Lines join neighbours; the number is how far they disagree, in pixels.</figcaption></figure>\n");
-        html.Append(Tiles(mosaic)).Append(Pairs(mosaic)).Append(Record(mosaic)).Append("</body>\n</html>\n");
+        html.Append(Tiles(mosaic)).Append(Pairs(mosaic)).Append(more).Append(Record(mosaic)).Append("</body>\n</html>\n");
         return Encoding.UTF8.GetBytes(html.ToString().ReplaceLineEndings("\n"));
     }
 
