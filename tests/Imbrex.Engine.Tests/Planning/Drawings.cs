@@ -66,6 +66,9 @@ public sealed class Drawings
     private static CheckRequest Grid(double stepX, double stepY, Margins margins) => new()
     {
         Tiles = [.. from y in new[] { -stepY / 2, stepY / 2 } from x in new[] { -stepX, 0, stepX } select new PlacedTile($"{x}/{y}", new(new(x, y)))],
-        Sensor = new(36, 24), Format = new(90, 44), Overlap = 4, Margins = margins,
+        Sensor = new(36, 24),
+        Format = new(90, 44),
+        Overlap = 4,
+        Margins = margins,
     };
 }

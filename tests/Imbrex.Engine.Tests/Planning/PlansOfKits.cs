@@ -77,7 +77,9 @@ public sealed class PlansOfKits
     {
         PlanResult result = Planner.Plan(new()
         {
-            Layout = new RegularGrid(), Sensor = new() { WidthMm = 36, HeightMm = 24, WidthPx = 6000, HeightPx = 4000 }, Format = new(90, 44),
+            Layout = new RegularGrid(),
+            Sensor = new() { WidthMm = 36, HeightMm = 24, WidthPx = 6000, HeightPx = 4000 },
+            Format = new(90, 44),
         });
         Assert.True(result.Verdict.Accepted, result.Verdict.Summary);
         Assert.Equal((0.5, 0.5), (result.Verdict.ToleranceMm, result.Verdict.AngularToleranceDeg));

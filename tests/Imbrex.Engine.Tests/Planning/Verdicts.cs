@@ -23,7 +23,11 @@ public sealed class Verdicts
     private static readonly Gen<CheckRequest> AnyRequest = Gen.Select(SomeTiles, Gen.Double[20, 110], Gen.Double[15, 70], Gen.Double[0, 6], Gen.Double[0, 0.6],
         (tiles, width, height, overlap, tolerance) => new CheckRequest
         {
-            Tiles = tiles, Sensor = Sensor, Format = new(width, height), Overlap = overlap, Margins = new(tolerance, tolerance),
+            Tiles = tiles,
+            Sensor = Sensor,
+            Format = new(width, height),
+            Overlap = overlap,
+            Margins = new(tolerance, tolerance),
         });
 
     [Fact]
@@ -126,7 +130,10 @@ public sealed class Verdicts
 
     private static CheckRequest Request(PlaneSize format, double overlap, params PlanePoint[] centres) => new()
     {
-        Tiles = [.. centres.Select((centre, i) => new PlacedTile($"t{i + 1}", new(centre)))], Sensor = Sensor, Format = format, Overlap = overlap,
+        Tiles = [.. centres.Select((centre, i) => new PlacedTile($"t{i + 1}", new(centre)))],
+        Sensor = Sensor,
+        Format = format,
+        Overlap = overlap,
     };
 
     private static IReadOnlyList<PlacedTile> Grid(CheckRequest request, IReadOnlyDictionary<string, string> parameters)
@@ -134,8 +141,11 @@ public sealed class Verdicts
         var grid = new Plugins.Layouts.RegularGrid();
         return PlacedTile.Named(grid.Arrange(new()
         {
-            Sensor = request.Sensor, Format = request.Format, Overlap = request.Overlap,
-            PositionTolerance = request.Margins.Position, AngularTolerance = request.Margins.Angle,
+            Sensor = request.Sensor,
+            Format = request.Format,
+            Overlap = request.Overlap,
+            PositionTolerance = request.Margins.Position,
+            AngularTolerance = request.Margins.Angle,
             Parameters = Sdk.Parameters.ParameterValues.Bind(grid.Description.Parameters, parameters),
         }));
     }
