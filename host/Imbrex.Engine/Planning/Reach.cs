@@ -24,7 +24,6 @@ internal static class Reach
         if (solutions.Any(solution => solution.IsReached))
             return null;
         string where = FormattableString.Invariant($"({Lengths.Text(tile.Pose.Centre.X)}, {Lengths.Text(tile.Pose.Centre.Y)}) mm");
-        string reasons = string.Join("; ", solutions.Select(solution => solution.Reason).Distinct());
-        return new() { Rule = Name, Text = $"Tile {tile.Id} at {where} is out of reach: {reasons}.", Tiles = [tile.Id] };
+        return new() { Rule = Name, Text = $"Tile {tile.Id} at {where} is out of reach: {solutions[0].Reason}.", Tiles = [tile.Id] };
     }
 }
