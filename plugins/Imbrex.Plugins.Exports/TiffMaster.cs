@@ -37,7 +37,10 @@ public sealed class TiffMaster : IExportTarget
         byte[] header = TiffHeader.Build(picture);
         using var file = new FileStream(path, new FileStreamOptions
         {
-            Mode = FileMode.CreateNew, Access = FileAccess.Write, BufferSize = 0, PreallocationSize = header.Length + picture.PixelBytes,
+            Mode = FileMode.CreateNew,
+            Access = FileAccess.Write,
+            BufferSize = 0,
+            PreallocationSize = header.Length + picture.PixelBytes,
         });
         file.Write(header);
         int rowSamples = image.Width * image.Bands;
@@ -71,6 +74,10 @@ public sealed class TiffMaster : IExportTarget
 
     private static TiffPicture Described(IMosaicImage image) => new()
     {
-        Width = image.Width, Height = image.Height, Bands = image.Bands, IccProfile = image.IccProfile, PixelsPerMm = image.PixelsPerMm,
+        Width = image.Width,
+        Height = image.Height,
+        Bands = image.Bands,
+        IccProfile = image.IccProfile,
+        PixelsPerMm = image.PixelsPerMm,
     };
 }

@@ -14,5 +14,6 @@ internal static class Verbs
         new CatalogVerb(),
         new RunVerb(),
         new SchemaVerb(),
+        new DoctorVerb(),
     ];
 }

@@ -18,7 +18,7 @@ internal sealed record TruthTable(IReadOnlyList<TruthRow> Rows, double RmsPx)
 
     public static TruthTable Of(MosaicDocument mosaic, TruthDocument truth)
     {
-        Engine.Merging.Canvas canvas = Engine.Merging.Canvas.Of(mosaic.Plan);
+        Engine.Planning.Canvas canvas = Engine.Planning.Canvas.Of(mosaic.Plan);
         TruthTilePart[] real = [.. mosaic.Tiles.Select(tile => truth.Tiles.First(t => t.Id == tile.Id))];
         Func<double, double, (double X, double Y)> move = CommonMotion(mosaic.Tiles, real);
         var rows = new List<TruthRow>();

@@ -57,6 +57,7 @@ internal sealed class BlockBlender
             // Nothing to join here: the apron is not needed.
             area = core;
             _seams.Fill(area, _labels, _depths);
+            present = Present(_labels.AsSpan(0, area.Size));
         }
         SampleAll(area, present);
         if (present.Count > 1 && _levels > 0)

@@ -19,6 +19,8 @@ public sealed record FrameFile(string Path, int Width, int Height, int Orientati
         using Image image = Load(path);
         if (image.Bands is not (1 or 3 or 4))
             throw new InputException($"The frame has {image.Bands} colour channels.", path, "Give frames in grey or RGB.");
+        if (image.Interpretation is Enums.Interpretation.Cmyk or Enums.Interpretation.Lab or Enums.Interpretation.Labs)
+            throw new InputException($"The frame's colours are {image.Interpretation}, not RGB.", path, "Give frames in grey or RGB.");
         if (image.Format is not (Enums.BandFormat.Uchar or Enums.BandFormat.Ushort))
             throw new InputException($"The frame's samples are of the kind {image.Format}.", path, "Give frames with 8 or 16 bits a channel.");
         int orientation = image.GetTypeOf("orientation") != 0 ? (int)image.Get("orientation") : 1;

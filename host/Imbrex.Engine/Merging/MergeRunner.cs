@@ -1,7 +1,9 @@
 using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Imaging;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Reporting;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
@@ -61,7 +63,7 @@ public static class MergeRunner
             IccProfile = profile,
             PixelsPerMm = canvas.PxPerMm,
         };
-        using var master = new MasterWriter(masterFile, picture);
+        using var master = new TiffWriter(masterFile, picture);
         IReadOnlyList<FrameSampler> samplers = [.. take.Frames.Select((f, i) => new FrameSampler(f.Frame, registered.Placements[i], light, evened.Gains[i]))];
         clock.Run("blending", part =>
         {

@@ -1,6 +1,7 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
 
 namespace Imbrex.Engine.Merging;
@@ -44,7 +45,7 @@ internal sealed class Take : IDisposable
             cancellation.ThrowIfCancellationRequested();
             TilePart tile = _request.Plan.Tiles[i];
             Frame frame = FrameImport.Import(_files[i], _quarters[i], scratch.File($"frame-{i}.raw"));
-            _frames.Add(new(tile.Id, frame, _canvas.Nominal(tile)));
+            _frames.Add(new(tile.Id, frame, Nominal(_canvas, tile)));
             _pyramids.Add(GrayPyramid.Of(frame, Registrar.CoarsestLevel(_window), cancellation));
             _hashes.Add(FrameImport.Hash(_files[i].Path));
             progress.Report((i + 1.0) / _files.Count);
@@ -129,6 +130,13 @@ internal sealed class Take : IDisposable
     {
         foreach (PlacedFrame frame in _frames)
             frame.Frame.Dispose();
+    }
+
+    // Where the plan puts a tile's upright frame.
+    private static Placement Nominal(Canvas canvas, TilePart tile)
+    {
+        (double x, double y) = canvas.ToPixel(new(tile.XMm, tile.YMm));
+        return new(x, y, (tile.RotationDeg ?? 0) * (Math.PI / 180));
     }
 
     private MosaicTilePart DescribeTile(int i, Registered registered, Evened evened)

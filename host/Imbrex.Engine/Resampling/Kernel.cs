@@ -16,7 +16,7 @@ internal static class Kernel
     /// <summary>Number of tabulated phases.</summary>
     public const int Phases = 256;
 
-    /// <summary>Largest distance from a tabulated phase at which the Taylor step is used; its error stays below 1e-4 there.</summary>
+    /// <summary>Largest distance from a tabulated phase at which the Taylor step is used; the error of a weight stays below 4e-4 there.</summary>
     public const float Reach = 0.06f;
 
     private const int HalfWidth = Taps / 2;

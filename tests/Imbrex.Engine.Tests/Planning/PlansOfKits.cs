@@ -122,6 +122,20 @@ public sealed class PlansOfKits
         Assert.Contains(between.Failures, failure => failure.Rule == "reach" && failure.Text.Contains("the nearest stop is 27 mm", StringComparison.Ordinal));
     }
 
+    [Fact]
+    public void A_plan_whose_turn_is_half_a_turn_off_is_refused_and_told_the_turn()
+    {
+        PlanDocument plan = new()
+        {
+            Schema = PlanDocument.SchemaName,
+            Kit = Kits.Rail(),
+            Format = new() { WidthMm = 30, HeightMm = 3 },
+            Tiles = [new() { Id = "t1", XMm = 5, YMm = -10 }],
+        };
+        VerdictDocument verdict = AcceptanceCheck.Judge(CheckRequest.For(plan, plan.Kit.Build().Back));
+        Assert.Contains("with turnDeg 180 it is within reach", Assert.Single(verdict.Failures, failure => failure.Rule == "reach").Text, StringComparison.Ordinal);
+    }
+
     // The rail has two rows, 20 mm apart, and stops every 15 mm: the computed grid misses both, and the one at those steps does.
     [Fact]
     public void Where_the_computed_grid_misses_the_stops_a_grid_at_the_stops_is_offered()

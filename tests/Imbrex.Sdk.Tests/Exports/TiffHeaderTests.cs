@@ -112,7 +112,9 @@ public sealed class TiffHeaderTests : IDisposable
     {
         Write(new()
         {
-            Width = 8, Height = 8, Exposure = new("A maker", "A model", new(2026, 3, 4, 5, 6, 7), seconds, aperture, 400, 149.5),
+            Width = 8,
+            Height = 8,
+            Exposure = new("A maker", "A model", new(2026, 3, 4, 5, 6, 7), seconds, aperture, 400, 149.5),
         }, false);
         MetadataExtractor.Directory[] directories = [.. ImageMetadataReader.ReadMetadata(_path)];
         ExifSubIfdDirectory exif = directories.OfType<ExifSubIfdDirectory>().Single();

@@ -2,21 +2,35 @@ using System.Buffers.Binary;
 using Imbrex.Sdk;
 using Microsoft.Win32.SafeHandles;
 
-namespace Imbrex.Engine.Delivery;
+namespace Imbrex.Engine.Imaging;
 
 /// <summary>
-/// The directory of a master: plain 16-bit TIFF or BigTIFF with its pixels in one run, as <see cref="Sdk.Exports.TiffHeader"/> lays it
-/// out. Anything else is refused: other programs' files go through an imaging library, not by position.
+/// The directory of a plain 16-bit TIFF or BigTIFF with its pixels in one run, as <see cref="Sdk.Exports.TiffHeader"/> lays it out: its
+/// pixels can be read by position. Anything else goes through an imaging library.
 /// </summary>
-internal sealed record MasterHeader(int Width, int Height, int Bands, long PixelsAt, byte[] IccProfile)
+internal sealed record PlainTiff(int Width, int Height, int Bands, long PixelsAt, byte[] IccProfile)
 {
     private const int LongestValue = 64 << 20;
     private const int LargestSide = 1 << 24;
 
     public long PixelBytes => (long)Width * Height * Bands * sizeof(ushort);
 
+    /// <summary>Reads the directory of a file, or gives null where it is not such a file.</summary>
+    public static PlainTiff? TryRead(string path)
+    {
+        try
+        {
+            using SafeFileHandle file = File.OpenHandle(path);
+            return Read(file, path);
+        }
+        catch (Exception e) when (e is InputException or IOException or UnauthorizedAccessException)
+        {
+            return null;
+        }
+    }
+
     /// <exception cref="InputException">Not such a file, or shorter than its directory says.</exception>
-    public static MasterHeader Read(SafeFileHandle file, string path)
+    public static PlainTiff Read(SafeFileHandle file, string path)
     {
         var directory = new DirectoryReader(file, path);
         int width = directory.Whole(256), height = directory.Whole(257), bands = directory.Whole(277);
@@ -26,7 +40,7 @@ internal sealed record MasterHeader(int Width, int Height, int Bands, long Pixel
         if (!plain)
             throw Foreign(path);
         long[] offsets = directory.Values(273), counts = directory.Values(279);
-        var header = new MasterHeader(width, height, bands, offsets.FirstOrDefault(), directory.Bytes(34675));
+        var header = new PlainTiff(width, height, bands, offsets.FirstOrDefault(), directory.Bytes(34675));
         if (!IsOneRun(offsets, counts, header.PixelBytes))
             throw Foreign(path);
         long length = RandomAccess.GetLength(file);
