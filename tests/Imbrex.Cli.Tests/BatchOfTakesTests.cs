@@ -1,4 +1,5 @@
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
 using Xunit;
 
@@ -78,8 +79,8 @@ public sealed class BatchOfTakesTests : IDisposable
         };
         Directory.CreateDirectory(Path.Combine(Input, name));
         File.WriteAllBytes(Path.Combine(Input, name, "plan.json"), JsonDocuments.ToBytes(plan));
-        SceneCanvas canvas = SceneCanvas.Of(plan);
-        var scene = new QuarryScene(seed, canvas.WidthPx, canvas.HeightPx);
+        Canvas canvas = Canvas.Of(plan);
+        var scene = new QuarryScene(seed, canvas.Width, canvas.Height);
         new SimulatedCamera(scene, plan, new() { Seed = seed, PositionSdMm = 0.1, PositionMaxMm = 0.2 }).Shoot(Path.Combine(Input, name, "frames"));
     }
 }
