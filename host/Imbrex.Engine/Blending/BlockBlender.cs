@@ -124,21 +124,27 @@ internal sealed class BlockBlender
         for (int k = 0; k < present.Count; k++)
             StandIn(area, present[k], _pictures[k]);
         for (int k = 1; k < present.Count; k++)
-        {
-            FillMask(area, present[k]);
-            for (int band = 0; band < Frame.Bands; band++)
-            {
-                ReadOnlySpan<float> first = _pictures[0].AsSpan(band * area.Size, area.Size), other = _pictures[k].AsSpan(band * area.Size, area.Size);
-                TensorPrimitives.Subtract(other, first, _difference[0]);
-                AddBands(area, _sum.AsSpan(band * (_levels + 1), _levels + 1));
-            }
-        }
+            AddPicture(area, present[k], _pictures[k]);
+        // What no frame shows has a mask too, or the first frame would take it, and which one is the first changes from block to block.
+        if (_labels.AsSpan(0, area.Size).Contains(SeamMap.None))
+            AddPicture(area, SeamMap.None, _hard);
         for (int band = 0; band < Frame.Bands; band++)
         {
             Span<float[]> sums = _sum.AsSpan(band * (_levels + 1), _levels + 1);
             for (int level = _levels - 1; level >= 0; level--)
                 Pyramid.AddExpanded(sums[level + 1], area.Width >> level, area.Height >> level, 1, sums[level], _line);
             TensorPrimitives.Add(_pictures[0].AsSpan(band * area.Size, area.Size), sums[0].AsSpan(0, area.Size), _hard.AsSpan(band * area.Size, area.Size));
+        }
+    }
+
+    private void AddPicture(CanvasArea area, int label, float[] picture)
+    {
+        FillMask(area, label);
+        for (int band = 0; band < Frame.Bands; band++)
+        {
+            ReadOnlySpan<float> first = _pictures[0].AsSpan(band * area.Size, area.Size), other = picture.AsSpan(band * area.Size, area.Size);
+            TensorPrimitives.Subtract(other, first, _difference[0]);
+            AddBands(area, _sum.AsSpan(band * (_levels + 1), _levels + 1));
         }
     }
 
@@ -156,11 +162,11 @@ internal sealed class BlockBlender
         }
     }
 
-    private void FillMask(CanvasArea area, int frame)
+    private void FillMask(CanvasArea area, int label)
     {
         Span<float> mask = _mask[0].AsSpan(0, area.Size);
         for (int i = 0; i < mask.Length; i++)
-            mask[i] = _labels[i] == frame ? 1 : 0;
+            mask[i] = _labels[i] == label ? 1 : 0;
         for (int level = 0; level < _levels; level++)
             Pyramid.Reduce(_mask[level], area.Width >> level, area.Height >> level, _mask[level + 1], _line);
     }

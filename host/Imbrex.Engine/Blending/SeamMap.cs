@@ -3,9 +3,13 @@ using Imbrex.Engine.Registration;
 namespace Imbrex.Engine.Blending;
 
 /// <summary>
-/// Which frame shows at which canvas pixel: the one whose own edge is farthest away there, so that seams run along the middle of what
-/// neighbours share.
+/// Which frame shows at which canvas pixel: the one in which the product of the distances to its nearest upright and its nearest level
+/// edge is largest there, so that seams run along the middle of what neighbours share.
 /// </summary>
+/// <remarks>
+/// The plain distance to the nearest edge would not do: near the top of a row of tiles all are equally far from it, and the first tile
+/// would show up to its very corner.
+/// </remarks>
 /// <param name="frames">All frames.</param>
 /// <param name="placements">Where they lie.</param>
 internal sealed class SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements)
@@ -22,15 +26,15 @@ internal sealed class SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<P
     /// <summary>Fills in the frame of every pixel of an area.</summary>
     /// <param name="area">The area; it may leave the canvas.</param>
     /// <param name="labels">Receives a frame's index, or <see cref="None"/>, row after row.</param>
-    /// <param name="depths">Scratch of the same length.</param>
-    public void Fill(CanvasArea area, Span<byte> labels, Span<float> depths)
+    /// <param name="weights">Scratch of the same length.</param>
+    public void Fill(CanvasArea area, Span<byte> labels, Span<float> weights)
     {
         labels[..area.Size].Fill(None);
-        depths[..area.Size].Fill(-Tolerance);
+        weights[..area.Size].Clear();
         for (int i = 0; i < frames.Count; i++)
         {
             if (Touches(i, area))
-                AddFrame(i, area, labels, depths);
+                AddFrame(i, area, labels, weights);
         }
     }
 
@@ -64,19 +68,19 @@ internal sealed class SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<P
         }
     }
 
-    private void AddFrame(int frame, CanvasArea area, Span<byte> labels, Span<float> depths)
+    private void AddFrame(int frame, CanvasArea area, Span<byte> labels, Span<float> weights)
     {
         for (int row = 0; row < area.Height; row++)
         {
             Line line = LineOf(frame, area.X, area.Y + row);
             Span<byte> label = labels.Slice(row * area.Width, area.Width);
-            Span<float> depth = depths.Slice(row * area.Width, area.Width);
+            Span<float> weight = weights.Slice(row * area.Width, area.Width);
             for (int column = 0; column < area.Width; column++)
             {
-                float own = line.Depth(column);
-                if (own > depth[column])
+                float own = line.Weight(column);
+                if (own > weight[column])
                 {
-                    depth[column] = own;
+                    weight[column] = own;
                     label[column] = (byte)frame;
                 }
             }
@@ -97,5 +101,12 @@ internal sealed class SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<P
         /// <summary>Distance of a pixel from the frame's nearest edge, px; negative outside.</summary>
         public float Depth(int column) =>
             (float)Math.Min(HalfWidth - Math.Abs(X + column * StepX), HalfHeight - Math.Abs(Y + column * StepY));
+
+        /// <summary>How much a pixel belongs to the frame, px²; 0 outside, a little more than 0 on the very edge.</summary>
+        public float Weight(int column)
+        {
+            double across = HalfWidth - Math.Abs(X + column * StepX), down = HalfHeight - Math.Abs(Y + column * StepY);
+            return Math.Min(across, down) <= -Tolerance ? 0 : (float)((across + 1) * (down + 1));
+        }
     }
 }

@@ -1,4 +1,5 @@
 using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Planning;
 
@@ -20,11 +21,15 @@ internal static class Reach
 
     private static FailurePart? Failure(PlacedTile tile, IBack back)
     {
-        if (back.Solve(tile.Pose).Any(solution => solution.IsReached))
+        IReadOnlyList<SettingSolution> solutions = back.Solve(tile.Pose);
+        if (solutions.Any(solution => solution.IsReached))
             return null;
-        // Of all the ways that miss, the one that misses least is told: a half turn more would have served as well.
-        SettingSolution nearest = PoseChoice.For(tile.Pose, back).OrderBy(way => way.Error).ThenBy(way => way.Reason!.Length).First();
         string where = FormattableString.Invariant($"({Lengths.Text(tile.Pose.Centre.X)}, {Lengths.Text(tile.Pose.Centre.Y)}) mm");
-        return new() { Rule = Name, Text = $"Tile {tile.Id} at {where} is out of reach: {nearest.Reason}.", Tiles = [tile.Id] };
+
+        // A plan's turn is what the merge turns the frame by: it is not changed here, but half a turn more may be all that is needed.
+        string otherwise = PoseChoice.For(tile.Pose, back)[0] is { IsReached: true } way
+            ? FormattableString.Invariant($" (with turnDeg {way.Pose.Turn.Degrees()} it is within reach)")
+            : "";
+        return new() { Rule = Name, Text = $"Tile {tile.Id} at {where} is out of reach: {solutions[0].Reason}{otherwise}.", Tiles = [tile.Id] };
     }
 }

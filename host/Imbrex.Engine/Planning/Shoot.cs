@@ -10,7 +10,8 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
 {
     public static Shoot Plan(IReadOnlyList<PlacedTile> wanted, IBack back)
     {
-        SettingSolution[][] ways = [.. wanted.Select(tile => PoseChoice.For(tile.Pose, back).Where(solution => solution.IsReached).ToArray())];
+        IReadOnlyList<SettingSolution>[] nearest = [.. wanted.Select(tile => PoseChoice.For(tile.Pose, back))];
+        SettingSolution[][] ways = [.. nearest.Select(solutions => solutions.Where(solution => solution.IsReached).ToArray())];
         int[] reached = [.. Enumerable.Range(0, wanted.Count).Where(i => ways[i].Length > 0)];
         IReadOnlyList<(int Tile, Setting Setting)> order = ShootingOrder.Find(
             [.. reached.Select(i => (IReadOnlyList<Setting>)[.. ways[i].Select(way => way.Setting)])], back);
@@ -25,7 +26,10 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
             TravelMm = work.Travel,
             Exact = order.Count <= ShootingOrder.MostExact,
         };
-        return new([.. shots, .. wanted.Where((_, i) => ways[i].Length == 0)], part, [.. HalfTurns(wanted, shots), .. Play(shots, back)]);
+
+        // A tile out of reach keeps its place, and takes the turn that comes nearest, so that the reason speaks of the nearest setting.
+        var missed = wanted.Select((tile, i) => tile with { Pose = tile.Pose with { Turn = nearest[i][0].Pose.Turn } }).Where((_, i) => ways[i].Length == 0);
+        return new([.. shots, .. missed], shots.Length > 0 ? part : null, [.. HalfTurns(wanted, shots), .. Play(shots, back)]);
     }
 
     private static IEnumerable<string> HalfTurns(IReadOnlyList<PlacedTile> wanted, PlacedTile[] shots)

@@ -39,10 +39,10 @@ internal static class BlockMatch
         (double bx, double by) = placeB.ToFrame(cx, cy);
         (bx, by) = (bx + b.CentreX, by + b.CentreY);
         (double sin, double cos) = Math.SinCos(angle);
-        double spanX = (w - 1) * cos, spanY = (h - 1) * cos, skewX = -(h - 1) * sin, skewY = (w - 1) * sin;
+        double acrossX = (w - 1) * cos, acrossY = (w - 1) * sin, downX = -(h - 1) * sin, downY = (h - 1) * cos;
         int margin = radius + Kernel.Margin + 1;
-        int left = (int)Math.Floor(bx + Math.Min(0, skewX)) - margin, top = (int)Math.Floor(by + Math.Min(0, skewY)) - margin;
-        int right = (int)Math.Ceiling(bx + spanX + Math.Max(0, skewX)) + margin, bottom = (int)Math.Ceiling(by + spanY + Math.Max(0, skewY)) + margin;
+        int left = (int)Math.Floor(bx + Math.Min(0, acrossX) + Math.Min(0, downX)) - margin, top = (int)Math.Floor(by + Math.Min(0, acrossY) + Math.Min(0, downY)) - margin;
+        int right = (int)Math.Ceiling(bx + Math.Max(0, acrossX) + Math.Max(0, downX)) + margin, bottom = (int)Math.Ceiling(by + Math.Max(0, acrossY) + Math.Max(0, downY)) + margin;
         if (ReadSmooth(b, left, top, right - left + 1, bottom - top + 1) is not { } window)
             return null;
 
@@ -185,10 +185,11 @@ internal static class BlockMatch
         }
 
         // Robinson and Milanfar 2004: information = gradient products / noise variance; the noise is what the fit leaves, at least
-        // a tenth of an 8-bit step for what is modelled imperfectly.
+        // a tenth of an 8-bit step for what is modelled imperfectly. Smoothing left 3/8 of the noise each way, but alike in neighbouring
+        // pixels: to all but the finest detail it is as strong as it was before.
         public Information Information(LightFit fit, double angle)
         {
-            double scale = fit.Gain * fit.Gain / Math.Max(fit.ResidualVariance, 25.7 * 25.7);
+            double noise = Math.Max(fit.ResidualVariance, 25.7 * 25.7) * (8 * 8 / (3.0 * 3.0)), scale = fit.Gain * fit.Gain / noise;
             (double sin, double cos) = Math.SinCos(angle);
             double xx = cos * cos * Xx - 2 * sin * cos * Xy + sin * sin * Yy;
             double yy = sin * sin * Xx + 2 * sin * cos * Xy + cos * cos * Yy;

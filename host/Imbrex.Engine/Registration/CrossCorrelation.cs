@@ -58,7 +58,8 @@ internal static class CrossCorrelation
         int top = Math.Max(y, -dy), bottom = Math.Min(y + height, other.Height - dy);
         if (right <= left || bottom <= top || (right - left) * (double)(bottom - top) < LeastShare * width * height)
             return 0;
-        Sums sums = default;
+        // A value of each picture is taken off first, so that single precision does not cancel in the products, however dark the pictures.
+        var sums = new Sums(block.Pixels[top * block.Width + left], other.Pixels[(top + dy) * other.Width + left + dx]);
         for (int row = top; row < bottom; row++)
             sums.Add(block.Row(row)[left..right], other.Row(row + dy)[(left + dx)..(right + dx)]);
         return sums.Coefficient((right - left) * (double)(bottom - top));
@@ -71,20 +72,18 @@ internal static class CrossCorrelation
         return curvature < 0 ? Math.Clamp(0.5 * (before - after) / curvature, -0.5, 0.5) : 0;
     }
 
-    private struct Sums
+    private struct Sums(float originA, float originB)
     {
         private double _a, _b, _aa, _bb, _ab;
 
         public void Add(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
         {
-            // Mid-grey is taken off first, so that single precision does not cancel in the products.
-            const float Middle = 32768;
-            var middle = new Vector<float>(Middle);
+            Vector<float> zeroA = new(originA), zeroB = new(originB);
             Vector<float> va = default, vb = default, vaa = default, vbb = default, vab = default;
             int i = 0;
             for (; i <= a.Length - Vector<float>.Count; i += Vector<float>.Count)
             {
-                Vector<float> p = new Vector<float>(a[i..]) - middle, q = new Vector<float>(b[i..]) - middle;
+                Vector<float> p = new Vector<float>(a[i..]) - zeroA, q = new Vector<float>(b[i..]) - zeroB;
                 va += p;
                 vb += q;
                 vaa += p * p;
@@ -94,7 +93,7 @@ internal static class CrossCorrelation
             double sa = Vector.Sum(va), sb = Vector.Sum(vb), saa = Vector.Sum(vaa), sbb = Vector.Sum(vbb), sab = Vector.Sum(vab);
             for (; i < a.Length; i++)
             {
-                double p = a[i] - Middle, q = b[i] - Middle;
+                double p = a[i] - originA, q = b[i] - originB;
                 sa += p;
                 sb += q;
                 saa += p * p;

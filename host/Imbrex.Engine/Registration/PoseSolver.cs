@@ -74,12 +74,14 @@ internal static class PoseSolver
     {
         private readonly Matrix<double> _matrix;
         private readonly Vector<double> _right;
+        private readonly bool[] _tied;
         private readonly double _radius;
 
         private NormalEquations(int frames, double radius)
         {
             _matrix = Matrix<double>.Build.Dense(3 * frames, 3 * frames);
             _right = Vector<double>.Build.Dense(3 * frames);
+            _tied = new bool[frames];
             _radius = radius;
         }
 
@@ -105,14 +107,18 @@ internal static class PoseSolver
                 placements[i] = new(placements[i].X + step[3 * i], placements[i].Y + step[3 * i + 1], placements[i].Angle + step[3 * i + 2] / _radius);
         }
 
-        /// <summary>Covariances with the common shift and rotation held fixed: what neighbours cannot tell is not counted.</summary>
+        /// <summary>
+        /// Covariances with the common shift and rotation of all tied frames held fixed: what neighbours cannot tell is not counted. Frames
+        /// that only the plan holds stand apart: next to precise ties their weights would drown in rounding.
+        /// </summary>
         public IReadOnlyList<Matrix<double>> Covariances(Placement[] placements)
         {
             int n = placements.Length;
-            double meanX = placements.Average(p => p.X), meanY = placements.Average(p => p.Y);
-            double spread = Math.Max(_radius, Math.Sqrt(placements.Average(p => Math.Pow(p.X - meanX, 2) + Math.Pow(p.Y - meanY, 2))));
+            int[] held = _tied.Contains(true) ? [.. Enumerable.Range(0, n).Where(i => _tied[i])] : [.. Enumerable.Range(0, n)];
+            double meanX = held.Average(i => placements[i].X), meanY = held.Average(i => placements[i].Y);
+            double spread = Math.Max(_radius, Math.Sqrt(held.Average(i => Math.Pow(placements[i].X - meanX, 2) + Math.Pow(placements[i].Y - meanY, 2))));
             var gauge = Matrix<double>.Build.Dense(3, 3 * n);
-            for (int i = 0; i < n; i++)
+            foreach (int i in held)
             {
                 gauge[0, 3 * i] = 1;
                 gauge[1, 3 * i + 1] = 1;
@@ -120,7 +126,7 @@ internal static class PoseSolver
                 gauge[2, 3 * i + 1] = (placements[i].X - meanX) / spread;
                 gauge[2, 3 * i + 2] = _radius / spread;
             }
-            double strength = 1e3 * Enumerable.Range(0, 3 * n).Max(i => _matrix[i, i]);
+            double strength = 1e3 * held.Max(i => Math.Max(_matrix[3 * i, 3 * i], _matrix[3 * i + 1, 3 * i + 1]));
             Matrix<double> inverse = Inverse(_matrix + strength * gauge.TransposeThisAndMultiply(gauge));
             var result = new Matrix<double>[n];
             for (int i = 0; i < n; i++)
@@ -155,6 +161,7 @@ internal static class PoseSolver
 
         private void AddTie(Tie tie, Placement[] placements, double weight)
         {
+            _tied[tie.A] = _tied[tie.B] = true;
             (double ex, double ey) = tie.Disagreement(placements);
             // Turning a frame by t (in pixels at the radius) moves a spot at canvas offset (ox, oy) from its centre by (-oy, ox) t / radius.
             (double ax, double ay) = placements[tie.A].ToCanvas(tie.Ax, tie.Ay);

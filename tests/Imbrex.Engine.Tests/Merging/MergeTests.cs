@@ -8,20 +8,20 @@ namespace Imbrex.Engine.Tests.Merging;
 
 public sealed class MergeTests(ITestOutputHelper output)
 {
-    // Six level tiles with the overlap that 0.3 mm of position error and half a degree leave whole.
-    private static PlanDocument SixTiles(int widthPx, int heightPx) => new()
+    // Six level tiles of a small sensor at 100 px/mm, with the overlap that 0.3 mm of position error and a quarter of a degree leave whole.
+    private static PlanDocument SixTiles() => new()
     {
         Schema = PlanDocument.SchemaName,
-        Sensor = new() { WidthMm = 36, HeightMm = 24, WidthPx = widthPx, HeightPx = heightPx },
-        Format = new() { WidthMm = 88, HeightMm = 42 },
-        Tiles = [.. from row in new[] { -10, 10 } from column in new[] { -27, 0, 27 }
+        Sensor = new() { WidthMm = 18, HeightMm = 12, WidthPx = 1800, HeightPx = 1200 },
+        Format = new() { WidthMm = 44, HeightMm = 19.6 },
+        Tiles = [.. from row in new[] { -4.25, 4.25 } from column in new[] { -13.5, 0, 13.5 }
                     select new TilePart { Id = $"r{row}c{column}", XMm = column, YMm = row }],
     };
 
     [Fact]
     public void Six_tiles_of_a_photograph_are_placed_within_a_tenth_of_a_pixel()
     {
-        using var bench = new MergeBench(PhotographScene.Load(TestData.Mountain), SixTiles(3600, 2400), new CameraFaults
+        using var bench = new MergeBench(PhotographScene.Load(TestData.Mountain), SixTiles(), new CameraFaults
         {
             Seed = 3, PositionSdMm = 0.15, PositionMaxMm = 0.3, RotationSdDeg = 0.1, RotationMaxDeg = 0.25,
             ReadNoise = 0.002, FullWell = 40_000, GainSdStops = 0.08, ExposureStops = -0.3,

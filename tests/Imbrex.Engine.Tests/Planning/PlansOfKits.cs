@@ -122,6 +122,33 @@ public sealed class PlansOfKits
         Assert.Contains(between.Failures, failure => failure.Rule == "reach" && failure.Text.Contains("the nearest stop is 27 mm", StringComparison.Ordinal));
     }
 
+    [Fact]
+    public void A_plan_whose_turn_is_half_a_turn_off_is_refused_and_told_the_turn()
+    {
+        PlanDocument plan = new()
+        {
+            Schema = PlanDocument.SchemaName,
+            Kit = Kits.Rail(),
+            Format = new() { WidthMm = 30, HeightMm = 3 },
+            Tiles = [new() { Id = "t1", XMm = 5, YMm = -10 }],
+        };
+        VerdictDocument verdict = AcceptanceCheck.Judge(CheckRequest.For(plan, plan.Kit.Build().Back));
+        Assert.Contains("with turnDeg 180 it is within reach", Assert.Single(verdict.Failures, failure => failure.Rule == "reach").Text, StringComparison.Ordinal);
+    }
+
+    // The rail has two rows, 20 mm apart, and stops every 15 mm: the computed grid misses both, and the one at those steps does.
+    [Fact]
+    public void Where_the_computed_grid_misses_the_stops_a_grid_at_the_stops_is_offered()
+    {
+        KitDocument kit = Kits.Rail(axis: "\"minMm\": -34, \"maxMm\": 34, \"detentsMm\": [-30, -15, 0, 15, 30]");
+        VerdictDocument refused = Planner.Plan(kit.Plan(new(64, 40), 2.5)).Verdict;
+        Assert.Contains(refused.Failures, failure => failure.Rule == "reach");
+        RemedyPart grid = Assert.Single(refused.Remedies, remedy => remedy.Kind == "layout");
+        Assert.Contains("2 x 2 = 4 frames does, step-x 30 mm, step-y 20 mm", grid.Text, StringComparison.Ordinal);
+        PlanResult again = Planner.Plan(kit.Plan(new(64, 40), 2.5) with { Parameters = grid.Layout!.Parameters });
+        Assert.True(again.Verdict.Accepted, again.Verdict.Summary);
+    }
+
     [Theory]
     [InlineData(double.NaN, 44, 4)]
     [InlineData(90, -1, 4)]

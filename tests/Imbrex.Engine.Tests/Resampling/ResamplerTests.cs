@@ -39,9 +39,9 @@ public sealed class ResamplerTests(ITestOutputHelper output)
             }
         }
         output.WriteLine($"{degrees} deg: worst {worst:0.000} codes, RMS {Math.Sqrt(squares):0.0000}");
-        // Of 65535 codes, on noise: measured 1 at 0.3 degrees, 4.5 at 0.5, 19 at 0.9 (the end of the Taylor step's reach), 0.02 elsewhere.
+        // Of 65535 codes, on noise: measured 0.6 at 0.3 degrees, 2.6 at 0.5, 11 at 0.9 (the end of the Taylor step's reach), 0.03 elsewhere.
         // Pictures, whose neighbours are alike, lie far below.
-        Assert.InRange(worst, 0, Math.Abs(degrees) switch { > 0.7 and < 1 => 25, >= 0.3 and < 1 => 6, _ => 0.05 });
+        Assert.InRange(worst, 0, Math.Abs(degrees) switch { > 0.7 and < 1 => 15, >= 0.3 and < 1 => 4, _ => 0.05 });
     }
 
     [Theory]
@@ -70,16 +70,18 @@ public sealed class ResamplerTests(ITestOutputHelper output)
     }
 
     /// <summary>
-    /// What reaches the other side of detail at half the Nyquist frequency. Measured: between 1 (whole pixels) and 1.022 (half a pixel), so
-    /// the worst phase sharpens by 2.2 %; at three quarters of Nyquist the worst phase leaves 0.93.
+    /// What reaches the other side. Measured: at half the Nyquist frequency between 1 (whole pixels) and 1.009 (half a pixel), moved by up to
+    /// 0.0014 px; at a fifth of Nyquist at least 0.993 and 0.0011 px; at three quarters the worst phase leaves 0.775 and moves by 0.039 px.
     /// </summary>
     [Theory]
-    [InlineData(0.25, 0.98, 1.03)]
-    [InlineData(0.375, 0.90, 1.05)]
-    public void Detail_passes_at_every_phase(double cyclesPerPixel, double least, double most)
+    [InlineData(0.01, 0.9998, 1.0001, 1e-4)]
+    [InlineData(0.1, 0.99, 1.001, 0.0015)]
+    [InlineData(0.25, 0.98, 1.01, 0.0015)]
+    [InlineData(0.375, 0.77, 1.01, 0.04)]
+    public void Detail_passes_at_every_phase(double cyclesPerPixel, double least, double most, double mostMove)
     {
         Span<double> weights = stackalloc double[Kernel.Taps];
-        (double low, double high) = (2, 0);
+        (double low, double high, double move) = (2, 0, 0);
         for (int phase = 0; phase <= 64; phase++)
         {
             // Fit of amplitude and phase over a long row is the same as the kernel's transform at that frequency.
@@ -93,10 +95,10 @@ public sealed class ResamplerTests(ITestOutputHelper output)
             }
             double modulation = Math.Sqrt(re * re + im * im);
             (low, high) = (Math.Min(low, modulation), Math.Max(high, modulation));
-            // The picture does not move: measured at most 0.016 px, at three quarters of Nyquist.
-            Assert.InRange(Math.Atan2(im, re) / (2 * Math.PI * cyclesPerPixel), -0.02, 0.02);
+            move = Math.Max(move, Math.Abs(Math.Atan2(im, re) / (2 * Math.PI * cyclesPerPixel)));
         }
-        output.WriteLine($"{cyclesPerPixel} cycles/px: {low:0.0000} to {high:0.0000}");
+        output.WriteLine($"{cyclesPerPixel} cycles/px: {low:0.0000} to {high:0.0000}, moved {move:0.0000} px");
+        Assert.InRange(move, 0, mostMove);
         Assert.InRange(low, least, most);
         Assert.InRange(high, least, most);
     }
@@ -137,7 +139,7 @@ public sealed class ResamplerTests(ITestOutputHelper output)
             }
         }
         output.WriteLine($"{worst:0.000000}");
-        Assert.InRange(worst, 0, 4e-4);
+        Assert.InRange(worst, 0, 2e-4);
     }
 
     private static RigidMap Centred(Planar target, double degrees, double fractionX, double fractionY)
