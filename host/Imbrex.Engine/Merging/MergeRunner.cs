@@ -40,6 +40,7 @@ public static class MergeRunner
         byte[] profile = CommonProfile(files);
 
         using OutputFolder folder = OutputFolder.Open(request.OutputFolder);
+        OutputFile.RequireRoom(request.OutputFolder, (long)canvas.Width * canvas.Height * Frame.Bands * sizeof(ushort));
         using var scratch = new ScratchFolder(request.OutputFolder);
         using var take = new Take(request, canvas, files, quarters);
         var findings = new List<FindingPart>();

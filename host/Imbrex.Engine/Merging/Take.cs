@@ -88,7 +88,7 @@ internal sealed class Take : IDisposable
         var ratios = new LightRatio[registered.Areas.Count];
         var options = new ParallelOptions { MaxDegreeOfParallelism = _request.Workers, CancellationToken = cancellation };
         Parallel.For(0, ratios.Length, options, i => ratios[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, light));
-        return Evened.Solve(_frames.Count, ratios);
+        return Evened.Solve(_frames.Count, ratios, light);
     }
 
     /// <summary>Everything that was found, as the document to be written.</summary>

@@ -45,8 +45,8 @@ internal static class PoseSolver
         return new(placements, weights, last.Covariances(placements));
     }
 
-    // The scale is how much larger the differences are than the ties claim. The length of a two-dimensional normal difference has
-    // the median sqrt(2 ln 2) = 1.1774.
+    // The scale is how much larger the differences are than the ties claim; never less than 1, since few ties agree by construction. The
+    // length of a two-dimensional normal difference has the median sqrt(2 ln 2) = 1.1774; what the unknowns absorb is added back.
     private static double Reweight(IReadOnlyList<Tie> ties, Placement[] placements, double[] weights, bool tukey)
     {
         if (ties.Count == 0)
@@ -58,7 +58,9 @@ internal static class PoseSolver
             lengths[i] = Math.Sqrt(ties[i].Information.SquaredDistance(x, y));
         }
         double[] sorted = [.. lengths.Order()];
-        double scale = Math.Max(sorted[sorted.Length / 2] / 1.1774, 1e-3);
+        double measurements = 2.0 * ties.Count, unknowns = 3.0 * (placements.Length - 1);
+        double absorbed = measurements > 1.5 * unknowns ? Math.Sqrt(measurements / (measurements - unknowns)) : 1;
+        double scale = Math.Max(sorted[sorted.Length / 2] / 1.1774 * absorbed, 1);
         for (int i = 0; i < lengths.Length; i++)
         {
             double u = lengths[i] / scale;
@@ -98,7 +100,7 @@ internal static class PoseSolver
 
         public void Step(Placement[] placements)
         {
-            Vector<double> step = _matrix.Cholesky().Solve(_right);
+            Vector<double> step = Inverse(_matrix) * _right;
             for (int i = 0; i < placements.Length; i++)
                 placements[i] = new(placements[i].X + step[3 * i], placements[i].Y + step[3 * i + 1], placements[i].Angle + step[3 * i + 2] / _radius);
         }
@@ -119,7 +121,7 @@ internal static class PoseSolver
                 gauge[2, 3 * i + 2] = _radius / spread;
             }
             double strength = 1e3 * Enumerable.Range(0, 3 * n).Max(i => _matrix[i, i]);
-            Matrix<double> inverse = (_matrix + strength * gauge.TransposeThisAndMultiply(gauge)).Cholesky().Solve(Matrix<double>.Build.DenseIdentity(3 * n));
+            Matrix<double> inverse = Inverse(_matrix + strength * gauge.TransposeThisAndMultiply(gauge));
             var result = new Matrix<double>[n];
             for (int i = 0; i < n; i++)
             {
@@ -129,6 +131,14 @@ internal static class PoseSolver
                 result[i] = block;
             }
             return result;
+        }
+
+        // Scaled to a unit diagonal first: a frame that only the plan holds weighs a billionth of one with many ties.
+        private static Matrix<double> Inverse(Matrix<double> matrix)
+        {
+            Vector<double> unit = matrix.Diagonal().Map(value => 1 / Math.Sqrt(value));
+            Matrix<double> scaled = matrix.MapIndexed((row, column, value) => value * unit[row] * unit[column]);
+            return scaled.Inverse().MapIndexed((row, column, value) => value * unit[row] * unit[column]);
         }
 
         private void AddPrior(int frame, Placement nominal, Placement current, PlacementPrior prior)
