@@ -112,7 +112,7 @@ public sealed class MergeFaultTests : IDisposable
     [InlineData("t9=90", "no tile 't9'")]
     public async Task A_wrong_orientation_is_named(string value, string what)
     {
-        Run run = await Imbrex.RunAsync("merge", _plan, "--frames", Frames, "--out", Output, "--orientation", value);
+        Run run = await Imbrex.RunAsync("merge", "--plan", _plan, "--frames", Frames, "--out", Output, "--orientation", value);
 
         Refused(run, 1, what, "do:");
     }
@@ -129,7 +129,7 @@ public sealed class MergeFaultTests : IDisposable
         }
         try
         {
-            Run run = await Imbrex.RunAsync("merge", _plan, "--frames", Frames, "--out", Path.Combine(disk, "out"));
+            Run run = await Imbrex.RunAsync("merge", "--plan", _plan, "--frames", Frames, "--out", Path.Combine(disk, "out"));
 
             Assert.Equal(1, run.ExitCode);
             Assert.Contains("The disk is full", run.Error, StringComparison.Ordinal);
@@ -146,7 +146,7 @@ public sealed class MergeFaultTests : IDisposable
     public async Task Ctrl_C_in_the_middle_leaves_nothing_half_written()
     {
         Assert.SkipWhen(OperatingSystem.IsWindows(), "There is no such signal on Windows.");
-        using Process process = Imbrex.Start([], ["merge", _plan, "--frames", Frames, "--out", Output]);
+        using Process process = Imbrex.Start([], ["merge", "--plan", _plan, "--frames", Frames, "--out", Output]);
         // The first line of progress: the merge is under way.
         string? line = await process.StandardError.ReadLineAsync(TestContext.Current.CancellationToken);
         Process.Start("kill", ["-INT", process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]).WaitForExit();
@@ -162,7 +162,7 @@ public sealed class MergeFaultTests : IDisposable
         Assert.True(process.ExitCode is 0 or 130);
     }
 
-    private Task<Run> MergeAsync() => Imbrex.RunAsync("merge", _plan, "--frames", Frames, "--out", Output);
+    private Task<Run> MergeAsync() => Imbrex.RunAsync("merge", "--plan", _plan, "--frames", Frames, "--out", Output);
 
     private void Refused(Run run, int exitCode, string what, string remedy)
     {

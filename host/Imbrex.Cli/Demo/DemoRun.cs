@@ -5,6 +5,7 @@ using Imbrex.Engine.Documents;
 using Imbrex.Engine.Merging;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
+using Imbrex.Hosting.Batch;
 using Imbrex.Hosting.Planning;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
@@ -58,7 +59,7 @@ internal sealed class DemoRun(CommandContext context, string folder, bool force)
         ExportReceipt receipt = await ExportAsync(merge, access, cancellation);
         TruthTable table = TruthTable.Of(merge.Mosaic, truth);
         string report = Path.Combine(folder, MergeRunner.ReportName);
-        OutputFile.Write(report, Engine.Reporting.MergeReport.Render(merge.Mosaic, merge.MasterFile, table.ToHtml()));
+        OutputFile.Write(report, Engine.Reporting.MergeReport.Render(merge.Mosaic, planned.Verdict, merge.MasterFile, table.ToHtml()));
         output.Keep();
         return new(planned.Verdict, merge, table, [.. clock.Stages, .. merge.Stages], report, [.. receipt.Files.Select(file => Path.Combine(access, file.Path))]);
     }
@@ -76,7 +77,7 @@ internal sealed class DemoRun(CommandContext context, string folder, bool force)
         });
         if (!planned.Verdict.Accepted)
             throw new RefusalException(planned.Verdict.Summary, "the demo's plan");
-        PlanVerb.Write(folder, planned);
+        PlanVerb.Write(Path.Combine(folder, BatchHost.PlanName), planned);
         OutputFile.Write(Path.Combine(folder, "kit.json"), kit);
         return planned;
     }

@@ -28,7 +28,7 @@ public static class MergeRunner
     public static MergeResult Run(MergeRequest request, IProgress<StageProgress> progress, TimeProvider time, CancellationToken cancellation)
     {
         var clock = new StageClock(time, progress);
-        IReadOnlyList<string> paths = FrameMatching.Match(request.Plan, request.FramesFolder);
+        IReadOnlyList<string> paths = FrameMatching.Match(request.Plan, request.FramesFolder, request.Order);
         if (paths.Count > SeamMap.MostFrames)
             throw new InputException($"The plan has {paths.Count} tiles; {SeamMap.MostFrames} is the most that is merged.", "$.tiles", "Merge the picture in parts.");
         Canvas canvas = Canvas.Of(request.Plan);
@@ -55,6 +55,9 @@ public static class MergeRunner
         var seams = new SeamMap(take.Frames, registered.Placements);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));
+        VerdictDocument verdict = Judge(request.Plan);
+        if (!verdict.Accepted)
+            findings.Add(new() { Kind = "plan", Text = $"The plan itself would not be accepted. {verdict.Summary}" });
         AddHoleFinding(findings, holes, canvas);
         var picture = new TiffPicture
         {
@@ -77,11 +80,19 @@ public static class MergeRunner
         master.Complete();
         folder.Own(masterFile);
         string reportFile = Path.Combine(request.OutputFolder, ReportName);
-        OutputFile.Write(reportFile, MergeReport.Render(mosaic, masterFile));
+        OutputFile.Write(reportFile, MergeReport.Render(mosaic, verdict, masterFile));
         folder.Own(reportFile);
         OutputFile.Write(mosaicFile, JsonDocuments.ToBytes(mosaic));
         folder.Keep();
         return new(mosaic, mosaicFile, masterFile, clock.Stages);
+    }
+
+    /// <summary>What the rules say of a plan; what its back can reach was judged when it was planned.</summary>
+    public static VerdictDocument Judge(PlanDocument plan)
+    {
+        ArgumentNullException.ThrowIfNull(plan);
+        CheckRequest check = CheckRequest.For(plan, back: null);
+        return AcceptanceCheck.Judge(plan.Kit is { } kit ? check with { Margins = Margins.Of(kit.Back) } : check);
     }
 
     private static int QuarterTurns(MergeRequest request, FrameFile file, TilePart tile)

@@ -29,12 +29,11 @@ internal sealed class Take : IDisposable
 
     public IReadOnlyList<PlacedFrame> Frames => _frames;
 
-    /// <summary>The tolerances in force: what was asked for, or the kit's own, and at least 1 mm and 1 degree.</summary>
-    public static (double Millimetres, double Degrees) Tolerances(MergeRequest request)
+    /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
+    public static Margins Tolerances(MergeRequest request)
     {
-        BackPart? back = request.Plan.Kit?.Back;
-        double slides = back?.Axes?.Max(axis => axis.ToleranceMm) ?? 0;
-        return (request.ToleranceMm ?? Math.Max(1, slides), request.AngularToleranceDeg ?? Math.Max(1, back?.AngularToleranceDeg ?? 0));
+        Margins usual = request.Plan.Kit is { } kit ? Margins.Of(kit.Back) : Margins.Unknown;
+        return new(request.ToleranceMm ?? usual.Position, request.AngularToleranceDeg ?? usual.Angle);
     }
 
     /// <summary>Decodes every frame into plain rows and reduces it for the coarse search.</summary>

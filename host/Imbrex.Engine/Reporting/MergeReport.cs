@@ -30,9 +30,10 @@ public static class MergeReport
 
     /// <summary>Renders the page.</summary>
     /// <param name="mosaic">The merge.</param>
+    /// <param name="verdict">What the rules say of its plan.</param>
     /// <param name="masterFile">The merged picture.</param>
     /// <param name="more">A further section in HTML, put before the record of how it was made.</param>
-    public static byte[] Render(MosaicDocument mosaic, string masterFile, string more = "")
+    public static byte[] Render(MosaicDocument mosaic, VerdictDocument verdict, string masterFile, string more = "")
     {
         var html = new StringBuilder();
         string title = mosaic.Plan.Name is { Length: > 0 } name ? $"{name}: merged picture" : "Merged picture";
@@ -50,16 +51,9 @@ public static class MergeReport
         html.Append("<figure>").Append(Drawing(mosaic, Thumbnail(masterFile))).Append("<figcaption>The merged picture, upright, with the tiles where they were found. "
             + "The number between neighbours is how far they disagree, in pixels.</figcaption></figure>\n");
         html.Append("<figure><img alt=\"The plan's tiles on the image plane\" src=\"data:image/svg+xml;base64,")
-            .Append(Convert.ToBase64String(PlanDrawing.Svg(mosaic.Plan, Judged(mosaic)))).Append("\"><figcaption>The plan, on the image plane seen from behind the camera.</figcaption></figure>\n");
+            .Append(Convert.ToBase64String(PlanDrawing.Svg(mosaic.Plan, verdict))).Append("\"><figcaption>The plan, on the image plane seen from behind the camera.</figcaption></figure>\n");
         html.Append(Tiles(mosaic)).Append(Pairs(mosaic)).Append(more).Append(Record(mosaic)).Append("</body>\n</html>\n");
         return Encoding.UTF8.GetBytes(html.ToString().ReplaceLineEndings("\n"));
-    }
-
-    // The plan as the rules see it now; what the back can reach was judged when it was planned.
-    private static VerdictDocument Judged(MosaicDocument mosaic)
-    {
-        CheckRequest request = CheckRequest.For(mosaic.Plan, back: null);
-        return AcceptanceCheck.Judge(mosaic.Plan.Kit is { } kit ? request with { Margins = Margins.Of(kit.Back) } : request);
     }
 
     private static string Findings(MosaicDocument mosaic)

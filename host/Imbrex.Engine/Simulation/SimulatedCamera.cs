@@ -2,8 +2,8 @@ using System.Numerics;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Imaging;
 using Imbrex.Engine.Planning;
-using Imbrex.Sdk.Exports;
 using Imbrex.Sdk;
+using Imbrex.Sdk.Exports;
 
 namespace Imbrex.Engine.Simulation;
 
