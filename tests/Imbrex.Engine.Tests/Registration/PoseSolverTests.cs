@@ -7,7 +7,7 @@ namespace Imbrex.Engine.Tests.Registration;
 public sealed class PoseSolverTests : IDisposable
 {
     // Positions nearly free, rotations locked, as in the handbook's examples.
-    private static readonly PlacementPrior Locked = new(1e4, 1e-7);
+    private static readonly PlacementPrior Locked = new(1e5, 1e-7);
 
     private readonly RawFrames _raw = new();
 
