@@ -54,7 +54,8 @@ public static class OutputFile
     /// <summary>The error for an output that cannot be written.</summary>
     public static InputException NotWritable(string path, Exception cause)
     {
-        bool full = cause is IOException { HResult: 28 or unchecked((int)0x80070070) } || cause.Message.Contains("No space left", StringComparison.Ordinal);
+        bool full = cause is IOException { HResult: 28 or unchecked((int)0x80070070) } || cause.Message.Contains("No space left", StringComparison.Ordinal)
+            || cause.Message.Contains("disk was full", StringComparison.Ordinal); // what preallocation says, without a code of its own
         return full
             ? new InputException($"The disk is full: cannot write {path}.", path, "Free some space or choose another disk; nothing half-written is left.", cause)
             : new InputException($"Cannot write {path}: {cause.Message}", path, "Check that the folder exists and that you may write to it.", cause);

@@ -2,15 +2,14 @@ using Imbrex.Engine.Documents;
 
 namespace Imbrex.Engine.Merging;
 
-/// <summary>The folder of a result: made if need be. If the work fails, the files it owns are gone, and so is the folder if it was made for them.</summary>
+/// <summary>The folder of a result: made if need be. If the work fails, the files it owns are gone, and so are the folders that were made for them.</summary>
 public sealed class OutputFolder : IDisposable
 {
-    private readonly string _path;
-    private readonly bool _isNew;
+    private readonly IReadOnlyList<string> _made;
     private readonly List<string> _owned = [];
     private bool _kept;
 
-    private OutputFolder(string path, bool isNew) => (_path, _isNew) = (path, isNew);
+    private OutputFolder(IReadOnlyList<string> made) => _made = made;
 
     /// <summary>Opens or makes the folder.</summary>
     /// <exception cref="Sdk.InputException">It cannot be made.</exception>
@@ -18,9 +17,11 @@ public sealed class OutputFolder : IDisposable
     {
         try
         {
-            bool isNew = !Directory.Exists(path);
+            var made = new List<string>();
+            for (string? folder = Path.GetFullPath(path); folder is not null && !Directory.Exists(folder); folder = Path.GetDirectoryName(folder))
+                made.Add(folder);
             Directory.CreateDirectory(path);
-            return new(path, isNew);
+            return new(made);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -39,11 +40,10 @@ public sealed class OutputFolder : IDisposable
         if (_kept)
             return;
         _owned.ForEach(OutputFile.TryDelete);
-        if (!_isNew)
-            return;
         try
         {
-            Directory.Delete(_path);
+            foreach (string folder in _made)
+                Directory.Delete(folder);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -22,6 +22,9 @@ public static class IccCurves
         return curves;
     }
 
+    /// <summary>Whether a profile is one for RGB pictures, by its data colour space (ICC.1:2010, 7.2.8, from memory).</summary>
+    public static bool IsRgb(ReadOnlySpan<byte> profile) => profile.Length >= 132 && profile.Slice(16, 4).SequenceEqual("RGB "u8);
+
     private static bool TryFind(ReadOnlySpan<byte> profile, string tag, out ReadOnlySpan<byte> data)
     {
         data = default;

@@ -24,6 +24,12 @@ internal static class PoseSolver
     private const int HuberRounds = 6, TukeyRounds = 10;
     private const double HuberLimit = 1.345, TukeyLimit = 4.685;
 
+    /// <summary>Ties are never taken to be more than ten times as precise as they claim, however well they happen to agree.</summary>
+    private const double LeastScale = 0.1;
+
+    /// <summary>A frame with less than this part of the best frame's information stands apart when deviations are worked out.</summary>
+    private const double LooselyTied = 1e-6;
+
     /// <summary>Solves for all placements.</summary>
     /// <param name="frames">The frames with their nominal placements.</param>
     /// <param name="start">Where to start from.</param>
@@ -34,14 +40,15 @@ internal static class PoseSolver
         Placement[] placements = [.. start];
         var weights = new double[ties.Count];
         Array.Fill(weights, 1);
-        double scale = 1;
+        double scale = 1, spread = 1;
         for (int round = 0; round < HuberRounds + TukeyRounds; round++)
         {
-            NormalEquations system = NormalEquations.Build(frames, placements, ties, weights, 1 / (scale * scale), prior);
+            NormalEquations system = NormalEquations.Build(frames, placements, ties, weights, 1 / (spread * spread), prior);
             system.Step(placements);
             scale = Reweight(ties, placements, weights, tukey: round >= HuberRounds);
+            spread = Spread(scale, ties);
         }
-        NormalEquations last = NormalEquations.Build(frames, placements, ties, weights, 1 / (scale * scale), prior);
+        NormalEquations last = NormalEquations.Build(frames, placements, ties, weights, 1 / (spread * spread), prior);
         return new(placements, weights, last.Covariances(placements));
     }
 
@@ -58,7 +65,7 @@ internal static class PoseSolver
             lengths[i] = Math.Sqrt(ties[i].Information.SquaredDistance(x, y));
         }
         double[] sorted = [.. lengths.Order()];
-        double scale = Math.Max(sorted[sorted.Length / 2] / 1.1774, 1e-3);
+        double scale = Math.Max(sorted[sorted.Length / 2] / 1.1774, LeastScale);
         for (int i = 0; i < lengths.Length; i++)
         {
             double u = lengths[i] / scale;
@@ -67,19 +74,25 @@ internal static class PoseSolver
         return scale;
     }
 
+    // The differences left after fitting are smaller than the errors, by as many measurements as placements were fitted to them. Where
+    // there are no more than that, they tell nothing, and the ties' own claims stand.
+    private static double Spread(double scale, IReadOnlyList<Tie> ties)
+    {
+        int measured = 2 * ties.Count, fitted = 3 * (ties.SelectMany(tie => new[] { tie.A, tie.B }).Distinct().Count() - 1);
+        return measured > fitted ? Math.Max(scale * Math.Sqrt(measured / (double)(measured - fitted)), LeastScale) : Math.Max(scale, 1);
+    }
+
     /// <summary>The linearised problem about the current placements; angles count in pixels at a frame's half diagonal.</summary>
     private sealed class NormalEquations
     {
         private readonly Matrix<double> _matrix;
         private readonly Vector<double> _right;
-        private readonly bool[] _tied;
         private readonly double _radius;
 
         private NormalEquations(int frames, double radius)
         {
             _matrix = Matrix<double>.Build.Dense(3 * frames, 3 * frames);
             _right = Vector<double>.Build.Dense(3 * frames);
-            _tied = new bool[frames];
             _radius = radius;
         }
 
@@ -107,12 +120,14 @@ internal static class PoseSolver
 
         /// <summary>
         /// Covariances with the common shift and rotation of all tied frames held fixed: what neighbours cannot tell is not counted. Frames
-        /// that only the plan holds stand apart: next to precise ties their weights would drown in rounding.
+        /// that little but the plan holds stand apart: next to precise ties their weights would drown in rounding.
         /// </summary>
         public IReadOnlyList<Matrix<double>> Covariances(Placement[] placements)
         {
             int n = placements.Length;
-            int[] held = _tied.Contains(true) ? [.. Enumerable.Range(0, n).Where(i => _tied[i])] : [.. Enumerable.Range(0, n)];
+            double Weight(int i) => _matrix[3 * i, 3 * i] + _matrix[3 * i + 1, 3 * i + 1];
+            double least = LooselyTied * Enumerable.Range(0, n).Max(Weight);
+            int[] held = [.. Enumerable.Range(0, n).Where(i => Weight(i) >= least)];
             double meanX = held.Average(i => placements[i].X), meanY = held.Average(i => placements[i].Y);
             double spread = Math.Max(_radius, Math.Sqrt(held.Average(i => Math.Pow(placements[i].X - meanX, 2) + Math.Pow(placements[i].Y - meanY, 2))));
             var gauge = Matrix<double>.Build.Dense(3, 3 * n);
@@ -124,7 +139,7 @@ internal static class PoseSolver
                 gauge[2, 3 * i + 1] = (placements[i].X - meanX) / spread;
                 gauge[2, 3 * i + 2] = _radius / spread;
             }
-            double strength = 1e3 * held.Max(i => Math.Max(_matrix[3 * i, 3 * i], _matrix[3 * i + 1, 3 * i + 1]));
+            double strength = 1e3 * held.Max(Weight);
             Matrix<double> inverse = (_matrix + strength * gauge.TransposeThisAndMultiply(gauge)).Cholesky().Solve(Matrix<double>.Build.DenseIdentity(3 * n));
             var result = new Matrix<double>[n];
             for (int i = 0; i < n; i++)
@@ -151,7 +166,6 @@ internal static class PoseSolver
 
         private void AddTie(Tie tie, Placement[] placements, double weight)
         {
-            _tied[tie.A] = _tied[tie.B] = true;
             (double ex, double ey) = tie.Disagreement(placements);
             // Turning a frame by t (in pixels at the radius) moves a spot at canvas offset (ox, oy) from its centre by (-oy, ox) t / radius.
             (double ax, double ay) = placements[tie.A].ToCanvas(tie.Ax, tie.Ay);
