@@ -12,7 +12,8 @@ internal sealed class CommandContext : IDisposable
     public CommandContext(Terminal terminal, CancellationToken cancellation)
     {
         Terminal = terminal;
-        Compiler = new CachedScriptCompiler(new RoslynScriptCompiler(), new ScriptCache(Folders.ScriptCache));
+        var roslyn = new RoslynScriptCompiler();
+        Compiler = Folders.ScriptCache is { } folder ? new CachedScriptCompiler(roslyn, new ScriptCache(folder)) : roslyn;
         _catalogue = new(() => Catalogue.Load(
             Folders.Plugins, new LayoutScripts(Compiler, new InProcessExecutor(InProcessExecutor.UsualLimit), cancellation)));
     }

@@ -16,6 +16,8 @@ internal static class CommandLine
             Console.WriteLine(ProgramVersion);
             return ExitCodes.Done;
         }
+        // libvips tells of damaged files twice, as an error to us and as a warning on stderr; the first is enough.
+        NetVips.Log.SetLogHandler("VIPS", NetVips.Enums.LogLevelFlags.All, (_, _, _) => { });
         using var interruption = new Interruption();
         // Known before the parser is: a usage error must already be told in the right form.
         var terminal = new Terminal(json: args.Contains("--json"), debug: args.Contains("--debug"));

@@ -41,10 +41,10 @@ internal static class CommonOptions
     public static Option<double?> Length(string name, string description) => NotNegative(name, "MM", description);
 
     /// <summary>How far tiles may be off: millimetres and, after a comma, degrees.</summary>
-    public static Option<Tolerance?> Tolerance() => new("--tolerance")
+    public static Option<Tolerance?> Tolerance(string description = "How far the back may miss a position (mm) and an angle (degrees)") => new("--tolerance")
     {
         HelpName = "MM[,DEG]",
-        Description = "How far the back may miss a position (mm) and an angle (degrees)",
+        Description = description,
         CustomParser = result => ToleranceText.Parse(result.Tokens[0].Value, "--tolerance"),
     };
 

@@ -55,7 +55,10 @@ internal sealed class SlidingBack : IBack
     }
 
     public IReadOnlyList<SettingSolution> Solve(SensorPose wanted) =>
-        [.. _spec.Seats.Select(seat => Solve(wanted, seat)).OrderByDescending(solution => solution.IsReached).ThenBy(solution => solution.Error)];
+        [.. _spec.Seats.Select(seat => Solve(wanted, seat))
+            .OrderByDescending(solution => solution.IsReached)
+            .ThenByDescending(solution => solution.Pose.Turn == wanted.Turn)
+            .ThenBy(solution => solution.Error)];
 
     public MoveCost Cost(Setting from, Setting to)
     {

@@ -36,16 +36,15 @@ public sealed class JpegAccess : IExportTarget
         using Image screen = ToScreen(sized, !picture.IccProfile.IsEmpty);
         // Integers round the size; the resolution follows what became of each side.
         using Image last = screen.Copy(xres: picture.PixelsPerMm * width / picture.Width, yres: picture.PixelsPerMm * height / picture.Height);
+        // Optimised Huffman tables and progressive files would save some percent, and make libjpeg hold the whole picture.
         source.Run(last, () => last.Jpegsave(path,
             q: parameters.Whole("quality"),
-            optimizeCoding: true,
             subsampleMode: parameters.Word("chroma") switch
             {
                 "full" => Enums.ForeignSubsample.Off,
                 "half" => Enums.ForeignSubsample.On,
                 _ => Enums.ForeignSubsample.Auto,
             },
-            keep: Enums.ForeignKeep.Icc,
             profile: "srgb"), progress, cancellation);
     }
 

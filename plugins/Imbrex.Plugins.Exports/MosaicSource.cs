@@ -45,6 +45,7 @@ internal sealed class MosaicSource : IDisposable
             throw new InputException($"The imaging library could not write the picture: {e.Message.Trim()}", null, "Check the free space of the disk and the picture's colour profile.", e);
         }
         cancellation.ThrowIfCancellationRequested();
+        progress.Report(1);
     }
 
     public void Dispose()

@@ -37,7 +37,10 @@ public sealed class TiffMaster : IExportTarget
         byte[] header = TiffHeader.Build(picture);
         using var file = new FileStream(path, new FileStreamOptions
         {
-            Mode = FileMode.CreateNew, Access = FileAccess.Write, BufferSize = 0, PreallocationSize = header.Length + picture.PixelBytes,
+            Mode = FileMode.CreateNew,
+            Access = FileAccess.Write,
+            BufferSize = 0,
+            PreallocationSize = header.Length + picture.PixelBytes,
         });
         file.Write(header);
         int rowSamples = image.Width * image.Bands;
@@ -58,7 +61,7 @@ public sealed class TiffMaster : IExportTarget
     {
         using var source = new MosaicSource(image);
         // What packing saves is not known beforehand, so that the choice of the variant goes by the unpacked size.
-        bool big = NeedsBigTiff(Described(image));
+        bool big = TiffHeader.Build(Described(image))[2] == 43;
         source.Run(source.Image, () => source.Image.Tiffsave(path,
             compression: compression == Deflate ? Enums.ForeignTiffCompression.Deflate : Enums.ForeignTiffCompression.Lzw,
             predictor: Enums.ForeignTiffPredictor.Horizontal,
@@ -69,11 +72,12 @@ public sealed class TiffMaster : IExportTarget
             keep: Enums.ForeignKeep.Icc), progress, cancellation);
     }
 
-    /// <summary>Whether a picture's plain TIFF is beyond 32-bit offsets.</summary>
-    internal static bool NeedsBigTiff(TiffPicture picture) => TiffHeader.Build(picture)[2] == 43;
-
     private static TiffPicture Described(IMosaicImage image) => new()
     {
-        Width = image.Width, Height = image.Height, Bands = image.Bands, IccProfile = image.IccProfile, PixelsPerMm = image.PixelsPerMm,
+        Width = image.Width,
+        Height = image.Height,
+        Bands = image.Bands,
+        IccProfile = image.IccProfile,
+        PixelsPerMm = image.PixelsPerMm,
     };
 }

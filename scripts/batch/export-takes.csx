@@ -3,11 +3,11 @@
 //
 //     imbrex run scripts/batch/export-takes.csx --in takes --out delivered
 //     imbrex run scripts/batch/export-takes.csx --in takes --out delivered target=tiff-master
-//     imbrex run scripts/batch/export-takes.csx --in takes --out delivered layout=regular-grid format=90x44
+//     imbrex run scripts/batch/export-takes.csx --in takes --out delivered layout=regular-grid format=88x42 layout.columns=3
 //
 // A take is a folder with a plan.json and its frames, beside it or in a folder called frames. A folder with a kit.json and no
-// plan.json is planned first if layout and format are given. One bad take does not stop the others: it is named at the end, and
-// the exit code is then 3.
+// plan.json is planned first if layout and format are given, with layout.NAME=VALUE for the layout's own parameters. One bad take
+// does not stop the others: it is named at the end, and the exit code is then 3.
 //
 // A batch script runs with your own rights. Read a stranger's before you run it.
 
@@ -17,7 +17,7 @@ var failed = new List<string>();
 if (Arguments.TryGetValue("layout", out var layout))
     foreach (var kit in Directory.EnumerateFiles(Input, "kit.json", SearchOption.AllDirectories).Order())
         if (!File.Exists(Path.Combine(Path.GetDirectoryName(kit), "plan.json")))
-            await Attempt(kit, () => PlanAsync(new BatchPlanRequest(kit, layout, FormatArgument()), Path.GetDirectoryName(kit)));
+            await Attempt(kit, () => PlanAsync(new BatchPlanRequest(kit, layout, FormatArgument(), LayoutParameters()), Path.GetDirectoryName(kit)));
 
 var takes = FindTakes(Input);
 Log($"{takes.Count} takes below {Input}");
@@ -54,6 +54,10 @@ async Task Attempt(string what, Func<Task> work)
         failed.Add($"{Path.GetRelativePath(Input, what)}: {e.Message} {e.Remedy}");
     }
 }
+
+Dictionary<string, string> LayoutParameters() => Arguments
+    .Where(argument => argument.Key.StartsWith("layout."))
+    .ToDictionary(argument => argument.Key["layout.".Length..], argument => argument.Value);
 
 PlaneSize FormatArgument()
 {

@@ -20,9 +20,14 @@ internal static class Imbrex
     public static Task<Run> RunAsync(params string[] arguments) => RunAsync([], arguments);
 
     /// <summary>Runs the program with some environment variables set.</summary>
-    public static async Task<Run> RunAsync((string Name, string Value)[] environment, params string[] arguments)
+    public static Task<Run> RunAsync((string Name, string Value)[] environment, params string[] arguments) => EndAsync(Start(environment, arguments));
+
+    /// <summary>Runs the program in a folder.</summary>
+    public static Task<Run> RunInAsync(string folder, params string[] arguments) => EndAsync(Start([], arguments, folder));
+
+    private static async Task<Run> EndAsync(Process started)
     {
-        using Process process = Start(environment, arguments);
+        using Process process = started;
         Task<string> output = process.StandardOutput.ReadToEndAsync();
         Task<string> error = process.StandardError.ReadToEndAsync();
         await process.WaitForExitAsync();
@@ -30,13 +35,13 @@ internal static class Imbrex
     }
 
     /// <summary>Starts the program and returns at once.</summary>
-    public static Process Start((string Name, string Value)[] environment, params string[] arguments)
+    public static Process Start((string Name, string Value)[] environment, string[] arguments, string? folder = null)
     {
         var start = new ProcessStartInfo("dotnet", [Program, .. arguments])
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,
-            WorkingDirectory = Repository,
+            WorkingDirectory = folder ?? Repository,
             Environment = { ["IMBREX_PLUGINS"] = "/no/such/folder", ["IMBREX_CACHE"] = Cache },
         };
         foreach ((string name, string value) in environment)

@@ -91,7 +91,7 @@ public sealed class RunTests : IDisposable
     private Task<Run> RunAsync(string text, params string[] arguments) =>
         Imbrex.RunAsync(["run", _folder.Write("own.csx", text), "--in", _folder.Path, "--out", Output, .. arguments]);
 
-    private Process Start(string text) => Imbrex.Start([], "run", _folder.Write("own.csx", text), "--in", _folder.Path, "--out", Output);
+    private Process Start(string text) => Imbrex.Start([], ["run", _folder.Write("own.csx", text), "--in", _folder.Path, "--out", Output]);
 
     private static void Signal(Process process, string signal)
     {

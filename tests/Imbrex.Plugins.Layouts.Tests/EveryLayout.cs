@@ -31,7 +31,13 @@ public sealed class EveryLayout
             {
                 var request = new LayoutRequest
                 {
-                    Sensor = sensor, Format = format, Overlap = overlap, PositionTolerance = tolerance, AngularTolerance = tolerance, Limits = limits, Parameters = parameters,
+                    Sensor = sensor,
+                    Format = format,
+                    Overlap = overlap,
+                    PositionTolerance = tolerance,
+                    AngularTolerance = tolerance,
+                    Limits = limits,
+                    Parameters = parameters,
                 };
                 try
                 {
@@ -65,12 +71,20 @@ public sealed class EveryLayout
             {
                 var request = new LayoutRequest
                 {
-                    Sensor = new(w, h), Format = new(width, name == "single-strip" ? Math.Min(height, h * 0.85 - 2) : height), Overlap = overlap, PositionTolerance = t, AngularTolerance = phi,
+                    Sensor = new(w, h),
+                    Format = new(width, name == "single-strip" ? Math.Min(height, h * 0.85 - 2) : height),
+                    Overlap = overlap,
+                    PositionTolerance = t,
+                    AngularTolerance = phi,
                     Parameters = LayoutCatalog.Bind(layout),
                 };
                 VerdictDocument verdict = AcceptanceCheck.Judge(new()
                 {
-                    Tiles = PlacedTile.Named(layout.Arrange(request)), Sensor = request.Sensor, Format = request.Format, Overlap = overlap, Margins = new(t, phi),
+                    Tiles = PlacedTile.Named(layout.Arrange(request)),
+                    Sensor = request.Sensor,
+                    Format = request.Format,
+                    Overlap = overlap,
+                    Margins = new(t, phi),
                 });
                 Assert.True(verdict.Accepted, verdict.Summary);
                 Interlocked.Increment(ref accepted);

@@ -105,7 +105,11 @@ public sealed class Examples
     public void A_back_that_misses_by_more_than_the_sensor_is_refused() =>
         Assert.Throws<RefusalException>(() => LayoutCatalog.Named("regular-grid").Arrange(new()
         {
-            Sensor = Sensor, Format = new(90, 44), Overlap = 4, PositionTolerance = 20, Parameters = LayoutCatalog.Bind(LayoutCatalog.Named("regular-grid")),
+            Sensor = Sensor,
+            Format = new(90, 44),
+            Overlap = 4,
+            PositionTolerance = 20,
+            Parameters = LayoutCatalog.Bind(LayoutCatalog.Named("regular-grid")),
         }));
 
     private static IReadOnlyList<Tile> Arrange(string layout, PlaneSize format, double overlap, params (string, string)[] parameters) =>

@@ -4,15 +4,16 @@ using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Batch;
 using Imbrex.Sdk.Exports;
 using Imbrex.Sdk.Parameters;
+using Imbrex.Sdk.Scripting;
 
 namespace Imbrex.Cli.Batch;
 
 /// <summary>Exports a merged picture as <c>imbrex export</c> does.</summary>
 internal sealed class MosaicExporter(CommandContext context) : IMosaicExporter
 {
-    public Task<ExportReceipt> ExportAsync(string mosaicFile, string target, string folder, IReadOnlyDictionary<string, string> parameters,
+    public Task<ExportReceipt> ExportAsync(BatchMosaic mosaic, string target, string folder, IReadOnlyDictionary<string, string> parameters,
         bool replace, IProgress<StageProgress> progress, CancellationToken cancellation) =>
-        ExportAsync(mosaicFile, target, folder, baseName: null, parameters, replace, progress, cancellation);
+        ExportAsync(mosaic.MosaicFile, target, folder, mosaic.Take, parameters, replace, progress, cancellation);
 
     /// <summary>Exports under a name; without one, the folder of mosaic.json gives it.</summary>
     public async Task<ExportReceipt> ExportAsync(string mosaicFile, string target, string folder, string? baseName,

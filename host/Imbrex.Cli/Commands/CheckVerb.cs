@@ -9,7 +9,7 @@ namespace Imbrex.Cli.Commands;
 /// <summary>Proves a layout or a plan.</summary>
 internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a plan can be reached, covers the format and overlaps everywhere",
     "imbrex check regular-grid --sensor 36x24/6000x4000 --format 90x44 --set columns=3 --set rows=2 --set step-x=27 --set step-y=20 --tolerance 0",
-    "imbrex check scripts/layouts/lantern.csx --kit scripts/kits/quarry-rail.json --format 64x40",
+    "imbrex check scripts/layouts/uneven-detents.csx --kit scripts/kits/filed-stops.json --format 114x41",
     "imbrex check plan.json")
 {
     private readonly Argument<string> _layout = new("LAYOUT") { Description = "Name of a layout, a layout script (.csx), or a plan (.json)" };

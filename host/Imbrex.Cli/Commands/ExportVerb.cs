@@ -7,11 +7,11 @@ namespace Imbrex.Cli.Commands;
 
 /// <summary>Writes a deliverable from a merged picture.</summary>
 internal sealed class ExportVerb() : Verb("export", "Writes a deliverable from a merged picture, verified by SHA-256",
-    "imbrex export merged/mosaic.json --target jpeg-access --out access --set long-side=4000",
-    "imbrex export merged/mosaic.json --target tiff-master --out archive --set compression=deflate")
+    "imbrex export merged/mosaic.json --to jpeg-access --out access --set long-side=4000",
+    "imbrex export merged/mosaic.json --to tiff-master --out archive --set compression=deflate")
 {
     private readonly Argument<string> _mosaic = new("MOSAIC") { Description = "The merge's mosaic.json" };
-    private readonly Option<string> _target = new("--target") { HelpName = "NAME", Description = "Export target; imbrex catalog lists them", Required = true };
+    private readonly Option<string> _target = new("--to") { HelpName = "NAME", Description = "Export target; imbrex catalog lists them", Required = true };
     private readonly Option<string> _out = CommonOptions.Out("FOLDER", "Folder for the deliverable");
     private readonly Option<IReadOnlyDictionary<string, string>> _set = CommonOptions.Set();
     private readonly Option<string?> _name = new("--name") { HelpName = "NAME", Description = "Name of the files; without it, the merge's folder gives it" };

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Intake;
 using Imbrex.Engine.Merging;
 using Imbrex.Sdk;
 using Spectre.Console;
@@ -9,13 +10,18 @@ namespace Imbrex.Cli.Commands;
 
 /// <summary>Merges a take.</summary>
 internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take into one 16-bit master, with mosaic.json and report.html beside it",
-    "imbrex merge plan.json --frames frames --out merged",
-    "imbrex merge plan.json --frames frames --out merged --orientation t3=180")
+    "imbrex merge --plan plan.json --frames frames --out merged",
+    "imbrex merge --plan plan.json --frames frames --out merged --orientation t3=180")
 {
-    private readonly Argument<string> _plan = new("PLAN") { Description = "The plan (plan.json), made by imbrex plan or by hand" };
+    private readonly Option<string> _plan = new("--plan") { HelpName = "FILE", Description = "The plan, made by imbrex plan or by hand", Required = true };
     private readonly Option<string?> _frames = new("--frames") { HelpName = "FOLDER", Description = "Folder of the frames; without it, the plan's own folder" };
     private readonly Option<string> _out = CommonOptions.Out("FOLDER", "Folder for master.tif, mosaic.json and report.html");
-    private readonly Option<Tolerance?> _tolerance = CommonOptions.Tolerance();
+    private readonly Option<string?> _by = new("--by")
+    {
+        HelpName = "name|time",
+        Description = "Where the plan names no files: take the frames by file name, or by the time they were taken",
+    };
+    private readonly Option<Tolerance?> _tolerance = CommonOptions.Tolerance("How far tiles may lie from the plan (mm) and be turned from it (degrees); without it what the kit says, or 0.5,0.5");
     private readonly Option<string[]> _orientation = new("--orientation")
     {
         HelpName = "[TILE=]DEG",
@@ -30,6 +36,7 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
         command.Add(_plan);
         command.Add(_frames);
         command.Add(_out);
+        command.Add(_by);
         command.Add(_tolerance);
         command.Add(_orientation);
         command.Add(_force);
@@ -48,6 +55,7 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
             Force = given.GetValue(_force),
             ToleranceMm = tolerance?.Position,
             AngularToleranceDeg = tolerance?.Angle,
+            Order = ReadOrder(given.GetValue(_by)),
             Orientation = ReadOrientation(given.GetValue(_orientation) ?? [], plan),
             Workers = Environment.ProcessorCount,
             ProgramVersion = CommandLine.ProgramVersion,
@@ -64,7 +72,7 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
         string folder = Path.GetDirectoryName(result.MosaicFile)!;
         return new(incomplete ? ExitCodes.Incomplete : ExitCodes.Done)
         {
-            Findings = [.. result.Mosaic.Findings.Select(f => new Finding(f.Kind, f.Kind is "orientation" or "profile" ? "note" : "warning", f.Text, f.Tile))],
+            Findings = [.. result.Mosaic.Findings.Select(f => new Finding(f.Kind, f.Kind is "hole" or "untied" or "plan" ? "warning" : "note", f.Text, f.Tile))],
             Files = [result.MasterFile, Path.Combine(folder, MergeRunner.ReportName), result.MosaicFile],
             Data = result.Mosaic,
         };
@@ -88,6 +96,13 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
             table.AddRow(stage.Stage, FormattableString.Invariant($"{stage.Seconds:0.00}"));
         return table;
     }
+
+    private static FrameOrder ReadOrder(string? word) => word switch
+    {
+        null or "name" => FrameOrder.ByName,
+        "time" => FrameOrder.ByTime,
+        _ => throw new InputException($"--by is '{word}'.", "--by", "Give name or time."),
+    };
 
     private static Dictionary<string, int> ReadOrientation(string[] words, PlanDocument plan)
     {

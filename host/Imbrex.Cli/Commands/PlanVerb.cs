@@ -1,21 +1,18 @@
 using System.CommandLine;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Planning;
-using Imbrex.Hosting.Batch;
 using Imbrex.Hosting.Planning;
+using Imbrex.Sdk;
 
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Makes a plan, if the layout is accepted.</summary>
-internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes plan.json, in shooting order, and plan.svg",
-    "imbrex plan regular-grid --kit scripts/kits/quarry-rail.json --format 88x42 --set columns=3 --set rows=2 --set step-x=27 --set step-y=20 --out quarry")
+internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the plan, in shooting order, and its drawing",
+    "imbrex plan regular-grid --kit scripts/kits/quarry-rail.json --format 88x42 --set columns=3 --set rows=2 --set step-x=27 --set step-y=20 --out quarry/plan.json")
 {
-    /// <summary>Name of the drawing beside the plan.</summary>
-    public const string DrawingName = "plan.svg";
-
     private readonly Argument<string> _layout = new("LAYOUT") { Description = "Name of a layout, or a layout script (.csx)" };
     private readonly PlanningOptions _options = new();
-    private readonly Option<string> _out = CommonOptions.Out("FOLDER", "Folder for plan.json and plan.svg");
+    private readonly Option<string> _out = CommonOptions.Out("FILE", "The plan to write (.json); its drawing goes beside it (.svg)");
     private readonly Option<bool> _force = CommonOptions.Force();
 
     protected override void Define(Command command)
@@ -29,25 +26,26 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes plan
 
     protected override Task<VerbResult> RunAsync(ParseResult given, CommandContext context, CancellationToken cancellation)
     {
-        string folder = given.GetRequiredValue(_out);
-        string planFile = Path.Combine(folder, BatchHost.PlanName), drawing = Path.Combine(folder, DrawingName);
+        string planFile = given.GetRequiredValue(_out), drawing = Path.ChangeExtension(planFile, ".svg");
+        if (!planFile.EndsWith(".json", StringComparison.OrdinalIgnoreCase))
+            throw new InputException($"--out is '{planFile}', which does not end in .json.", "--out", "Name the plan's file, such as quarry/plan.json.");
         OutputFile.RefuseExisting(planFile, given.GetValue(_force));
         OutputFile.RefuseExisting(drawing, given.GetValue(_force));
         PlanResult result = new KitPlanner(context.Catalogue).Plan(_options.Wish(given, given.GetRequiredValue(_layout)));
         VerdictPrinter.Print(result.Verdict, context.Terminal);
         if (!result.Verdict.Accepted)
             return Task.FromResult(new VerbResult(ExitCodes.Refused) { Verdict = "refused", Data = result.Verdict });
-        Write(folder, result);
+        Write(planFile, result);
         context.Terminal.Say($"Plan: {planFile}");
         context.Terminal.Say($"Drawing: {drawing}");
         return Task.FromResult(new VerbResult { Verdict = "accepted", Files = [planFile, drawing], Data = result.Verdict });
     }
 
     /// <summary>Writes an accepted plan and its drawing.</summary>
-    internal static void Write(string folder, PlanResult result)
+    internal static void Write(string planFile, PlanResult result)
     {
-        OutputFile.MakeFolder(folder);
-        OutputFile.Write(Path.Combine(folder, DrawingName), PlanDrawing.Svg(result.Plan!, result.Verdict));
-        OutputFile.Write(Path.Combine(folder, BatchHost.PlanName), JsonDocuments.ToBytes(result.Plan!));
+        OutputFile.MakeFolder(Path.GetDirectoryName(Path.GetFullPath(planFile))!);
+        OutputFile.Write(Path.ChangeExtension(planFile, ".svg"), PlanDrawing.Svg(result.Plan!, result.Verdict));
+        OutputFile.Write(planFile, JsonDocuments.ToBytes(result.Plan!));
     }
 }

@@ -1,7 +1,7 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
 using Imbrex.Engine.Documents;
-using Imbrex.Engine.Merging;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
 
 namespace Imbrex.Cli.Commands;

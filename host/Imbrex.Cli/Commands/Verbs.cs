@@ -5,6 +5,7 @@ internal static class Verbs
 {
     public static IEnumerable<Verb> All() =>
     [
+        new DemoVerb(),
         new CheckVerb(),
         new PlanVerb(),
         new SimulateVerb(),
@@ -13,5 +14,6 @@ internal static class Verbs
         new CatalogVerb(),
         new RunVerb(),
         new SchemaVerb(),
+        new DoctorVerb(),
     ];
 }

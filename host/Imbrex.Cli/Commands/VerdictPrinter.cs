@@ -1,5 +1,5 @@
 using Imbrex.Cli.Output;
-using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
 using Spectre.Console;
 
 namespace Imbrex.Cli.Commands;
@@ -41,7 +41,9 @@ internal static class VerdictPrinter
     }
 
     private static string Handling(HandlingPart handling) => FormattableString.Invariant(
-        $"Handling: back turned over {Times(handling.BackTurns)}, camera turned {Times(handling.CameraTurns)}, {handling.TravelMm:0.#} mm of travel, {handling.Overshoots} overshoots ({(handling.Exact ? "the least possible" : "a good order, not proven the least")}).");
+        $"Handling: back turned over {Times(handling.BackTurns)}, camera turned {Times(handling.CameraTurns)}, {handling.TravelMm:0.#} mm of travel, {Count(handling.Overshoots, "overshoot")} ({(handling.Exact ? "the least possible" : "a good order, not proven the least")}).");
+
+    private static string Count(int count, string thing) => count switch { 0 => $"no {thing}", 1 => $"one {thing}", _ => FormattableString.Invariant($"{count} {thing}s") };
 
     private static string Times(int count) => count switch { 0 => "never", 1 => "once", _ => $"{count} times" };
 }

@@ -12,7 +12,12 @@ internal static class ErrorPrinter
     {
         ImbrexException e => (e.ExitCode, new(e is RefusalException ? "refused" : "bad-input", "error", e.Message) { Where = e.Where, Remedy = e.Remedy }),
         OperationCanceledException => (ExitCodes.Cancelled, new("cancelled", "error", "Cancelled; nothing half-written is left.")),
-        AggregateException { InnerExceptions: [Exception only] } => Explain(only),
+        // Work on several threads: what the user can mend comes before what followed from it.
+        AggregateException { InnerExceptions: [Exception first, ..] } e => Explain(e.InnerExceptions.FirstOrDefault(inner => inner is ImbrexException) ?? first),
+        IOException or UnauthorizedAccessException => (ExitCodes.BadInput, new("input-output", "error", FirstLine(exception.Message))
+        {
+            Remedy = "Check the path, your rights to it, and the free space on the disk.",
+        }),
         _ => (ExitCodes.InternalError, new("internal", "error", $"Internal error: {exception.GetType().Name}: {FirstLine(exception.Message)}")
         {
             Remedy = "This is a fault of the program. Run the same command with --debug and report what it prints.",

@@ -1,4 +1,5 @@
 using System.Buffers;
+using Imbrex.Engine.Imaging;
 
 namespace Imbrex.Engine.Blending;
 
@@ -27,61 +28,29 @@ internal static class CanvasBlender
     public static long CountHoles(SeamMap seams, int width, int height, int workers, CancellationToken cancellation)
     {
         long holes = 0;
-        OnWorkers(Blocks(width, height), workers, () => (new byte[CoreSide * CoreSide], new float[CoreSide * CoreSide]), (block, scratch) =>
+        IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
+        WorkerCrew.Run(workers, blocks.Count, () => (Labels: new byte[CoreSide * CoreSide], Depths: new float[CoreSide * CoreSide]), (bench, i) =>
         {
-            seams.Fill(block, scratch.Item1, scratch.Item2);
-            Interlocked.Add(ref holes, scratch.Item1.AsSpan(0, block.Size).Count(SeamMap.None));
+            seams.Fill(blocks[i], bench.Labels, bench.Depths);
+            Interlocked.Add(ref holes, bench.Labels.AsSpan(0, blocks[i].Size).Count(SeamMap.None));
         }, cancellation);
         return holes;
     }
 
     /// <summary>Blends all blocks into the master.</summary>
-    public static void Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, MasterWriter master,
+    public static void Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master,
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
         int done = 0;
-        OnWorkers(blocks, workers, () => new BlockBlender(seams, samplers, levels, CoreSide, bands), (block, blender) =>
+        WorkerCrew.Run(workers, blocks.Count, () => new BlockBlender(seams, samplers, levels, CoreSide, bands), (blender, i) =>
         {
+            CanvasArea block = blocks[i];
             ushort[] samples = ArrayPool<ushort>.Shared.Rent(block.Size * bands);
             blender.Blend(block, samples);
-            master.Write(block, samples.AsSpan(0, block.Size * bands));
+            master.Write(block.X, block.Y, block.Width, block.Height, samples.AsSpan(0, block.Size * bands));
             ArrayPool<ushort>.Shared.Return(samples);
             progress.Report(Interlocked.Increment(ref done) / (double)blocks.Count);
         }, cancellation);
-    }
-
-    // A fixed pool: Parallel.For makes worker state anew for every partition, which triples the memory.
-    private static void OnWorkers<T>(IReadOnlyList<CanvasArea> blocks, int workers, Func<T> prepare, Action<CanvasArea, T> work, CancellationToken cancellation)
-    {
-        int next = -1;
-        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-        Task[] tasks = [.. Enumerable.Range(0, Math.Clamp(workers, 1, blocks.Count)).Select(_ => Task.Factory.StartNew(() =>
-        {
-            try
-            {
-                T state = prepare();
-                for (int i = Interlocked.Increment(ref next); i < blocks.Count; i = Interlocked.Increment(ref next))
-                {
-                    stop.Token.ThrowIfCancellationRequested();
-                    work(blocks[i], state);
-                }
-            }
-            catch
-            {
-                stop.Cancel();
-                throw;
-            }
-        }, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default))];
-        try
-        {
-            Task.WaitAll(tasks, CancellationToken.None);
-        }
-        catch (AggregateException e)
-        {
-            cancellation.ThrowIfCancellationRequested();
-            Exception cause = e.Flatten().InnerExceptions.FirstOrDefault(inner => inner is not OperationCanceledException) ?? e;
-            System.Runtime.ExceptionServices.ExceptionDispatchInfo.Throw(cause);
-        }
     }
 }

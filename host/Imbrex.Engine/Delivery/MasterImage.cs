@@ -1,5 +1,6 @@
 using System.Runtime.InteropServices;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Imaging;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 using Microsoft.Win32.SafeHandles;
@@ -11,9 +12,9 @@ public sealed class MasterImage : IMosaicImage, IDisposable
 {
     private readonly string _path;
     private readonly SafeFileHandle _file;
-    private readonly MasterHeader _header;
+    private readonly PlainTiff _header;
 
-    private MasterImage(string path, SafeFileHandle file, MasterHeader header, double pxPerMm) =>
+    private MasterImage(string path, SafeFileHandle file, PlainTiff header, double pxPerMm) =>
         (_path, _file, _header, PixelsPerMm) = (path, file, header, pxPerMm);
 
     /// <summary>Opens the master that a mosaic.json names.</summary>
@@ -28,7 +29,7 @@ public sealed class MasterImage : IMosaicImage, IDisposable
         try
         {
             file = File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.Read, FileOptions.RandomAccess);
-            MasterHeader header = MasterHeader.Read(file, path);
+            PlainTiff header = PlainTiff.Read(file, path);
             if ((header.Width, header.Height) != (mosaic.WidthPx, mosaic.HeightPx))
             {
                 throw new InputException($"The master is {header.Width} x {header.Height} px, and mosaic.json says {mosaic.WidthPx} x {mosaic.HeightPx}.", path,

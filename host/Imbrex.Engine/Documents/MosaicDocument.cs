@@ -105,6 +105,9 @@ public sealed record PairPart
 
     /// <summary>Remaining difference of exposure in stops, R, G, B; null where none could be measured.</summary>
     public IReadOnlyList<double>? ExposureStops { get; init; }
+
+    /// <summary>Remaining colour difference, CIEDE2000, mean over patches that both show; null where none could be compared.</summary>
+    public double? DeltaE00 { get; init; }
 }
 
 /// <summary>Something the user should know.</summary>

@@ -51,11 +51,33 @@ public static class OutputFile
             throw new InputException($"{path} exists already.", path, "Choose another place, or add --force to replace it.");
     }
 
+    /// <summary>Refuses before the work begins where the disk has no room for what will be written.</summary>
+    /// <param name="folder">An existing folder on the disk.</param>
+    /// <param name="bytes">What will be written.</param>
+    /// <exception cref="InputException">There is less room.</exception>
+    public static void RequireRoom(string folder, long bytes)
+    {
+        long free;
+        try
+        {
+            free = new DriveInfo(Path.GetFullPath(folder)).AvailableFreeSpace;
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or ArgumentException)
+        {
+            return; // Some network shares do not tell; a full disk is then noticed when it is written to.
+        }
+        if (free < bytes)
+        {
+            throw new InputException(FormattableString.Invariant($"The disk is full: {bytes / 1e6:0.#} MB are needed in {folder} and {free / 1e6:0.#} MB are free."),
+                folder, "Free some space or choose another disk; nothing has been written.");
+        }
+    }
+
     /// <summary>The error for an output that cannot be written.</summary>
     public static InputException NotWritable(string path, Exception cause)
     {
-        bool full = cause is IOException { HResult: 28 or unchecked((int)0x80070070) } || cause.Message.Contains("No space left", StringComparison.Ordinal)
-            || cause.Message.Contains("disk was full", StringComparison.Ordinal); // what preallocation says, without a code of its own
+        bool full = cause is IOException { HResult: 28 or unchecked((int)0x80070070) or unchecked((int)0x80070027) }
+            || cause.Message.Contains("No space left", StringComparison.Ordinal) || cause.Message.Contains("disk was full", StringComparison.Ordinal);
         return full
             ? new InputException($"The disk is full: cannot write {path}.", path, "Free some space or choose another disk; nothing half-written is left.", cause)
             : new InputException($"Cannot write {path}: {cause.Message}", path, "Check that the folder exists and that you may write to it.", cause);

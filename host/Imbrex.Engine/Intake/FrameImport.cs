@@ -1,19 +1,25 @@
 using System.Security.Cryptography;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Imaging;
 using NetVips;
 
 namespace Imbrex.Engine.Intake;
 
-/// <summary>Brings frames into the plain rows that the merge reads: 16-bit RGB, as stored, in a scratch file.</summary>
+/// <summary>
+/// Brings frames into the plain rows that the merge reads: 16-bit RGB, as stored. Uncompressed TIFF is read where it lies; everything else is
+/// decoded once into a scratch file.
+/// </summary>
 public static class FrameImport
 {
-    /// <summary>Decodes one frame.</summary>
+    /// <summary>Opens one frame, decoding it if need be.</summary>
     /// <param name="file">The frame.</param>
     /// <param name="quarterTurns">Quarter turns clockwise from stored to upright.</param>
     /// <param name="scratch">File to decode into; its folder exists.</param>
     /// <exception cref="Sdk.InputException">The frame is damaged, or the scratch file cannot be written.</exception>
     public static Frame Import(FrameFile file, int quarterTurns, string scratch)
     {
+        if (PlainTiff.TryRead(file.Path) is { Bands: Frame.Bands } plain)
+            return new Frame(file.Path, plain.PixelsAt, plain.Width, plain.Height, quarterTurns);
         try
         {
             using Image image = FrameFile.Load(file.Path);

@@ -1,4 +1,5 @@
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Intake;
 
 namespace Imbrex.Engine.Merging;
 
@@ -17,10 +18,13 @@ public sealed record MergeRequest
     /// <summary>Whether existing output may be replaced.</summary>
     public bool Force { get; init; }
 
-    /// <summary>How far tiles may lie from the plan, mm; null: what the kit says, and at least 1 mm.</summary>
+    /// <summary>How the frames are matched where the plan does not name them.</summary>
+    public FrameOrder Order { get; init; }
+
+    /// <summary>How far tiles may lie from the plan, mm; null: what the kit says, or 0.5 mm.</summary>
     public double? ToleranceMm { get; init; }
 
-    /// <summary>How far tiles may be turned from the plan, degrees; null: what the kit says, and at least 1 degree.</summary>
+    /// <summary>How far tiles may be turned from the plan, degrees; null: what the kit says, or 0.5 degrees.</summary>
     public double? AngularToleranceDeg { get; init; }
 
     /// <summary>

@@ -1,7 +1,9 @@
 using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Imaging;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Reporting;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
@@ -26,7 +28,7 @@ public static class MergeRunner
     public static MergeResult Run(MergeRequest request, IProgress<StageProgress> progress, TimeProvider time, CancellationToken cancellation)
     {
         var clock = new StageClock(time, progress);
-        IReadOnlyList<string> paths = FrameMatching.Match(request.Plan, request.FramesFolder);
+        IReadOnlyList<string> paths = FrameMatching.Match(request.Plan, request.FramesFolder, request.Order);
         if (paths.Count > SeamMap.MostFrames)
             throw new InputException($"The plan has {paths.Count} tiles; {SeamMap.MostFrames} is the most that is merged.", "$.tiles", "Merge the picture in parts.");
         RefuseUnknownTiles(request);
@@ -43,6 +45,7 @@ public static class MergeRunner
         byte[] profile = CommonProfile(files);
 
         using OutputFolder folder = OutputFolder.Open(request.OutputFolder);
+        OutputFile.RequireRoom(request.OutputFolder, (long)canvas.Width * canvas.Height * Frame.Bands * sizeof(ushort));
         using var scratch = new ScratchFolder(request.OutputFolder);
         using var take = new Take(request, canvas, files, quarters);
         var findings = new List<FindingPart>();
@@ -57,6 +60,9 @@ public static class MergeRunner
         var seams = new SeamMap(take.Frames, registered.Placements);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));
+        VerdictDocument verdict = Judge(request.Plan);
+        if (!verdict.Accepted)
+            findings.Add(new() { Kind = "plan", Text = $"The plan itself would not be accepted. {verdict.Summary}" });
         AddHoleFinding(findings, holes, canvas);
         var picture = new TiffPicture
         {
@@ -66,7 +72,7 @@ public static class MergeRunner
             IccProfile = profile,
             PixelsPerMm = canvas.PxPerMm,
         };
-        using var master = new MasterWriter(masterFile, picture);
+        using var master = new TiffWriter(masterFile, picture);
         IReadOnlyList<FrameSampler> samplers = [.. take.Frames.Select((f, i) => new FrameSampler(f.Frame, registered.Placements[i], light, evened.Gains[i]))];
         clock.Run("blending", part =>
         {
@@ -78,11 +84,19 @@ public static class MergeRunner
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
         folder.Own(masterFile);
-        OutputFile.Write(reportFile, MergeReport.Render(mosaic, masterFile));
+        OutputFile.Write(reportFile, MergeReport.Render(mosaic, verdict, masterFile));
         folder.Own(reportFile);
         OutputFile.Write(mosaicFile, JsonDocuments.ToBytes(mosaic));
         folder.Keep();
         return new(mosaic, mosaicFile, masterFile, clock.Stages);
+    }
+
+    /// <summary>What the rules say of a plan; what its back can reach was judged when it was planned.</summary>
+    public static VerdictDocument Judge(PlanDocument plan)
+    {
+        ArgumentNullException.ThrowIfNull(plan);
+        CheckRequest check = CheckRequest.For(plan, back: null);
+        return AcceptanceCheck.Judge(plan.Kit is { } kit ? check with { Margins = Margins.Of(kit.Back) } : check);
     }
 
     private static int QuarterTurns(MergeRequest request, FrameFile file, TilePart tile)

@@ -6,14 +6,17 @@ namespace Imbrex.Engine.Merging;
 public sealed class OutputFolder : IDisposable
 {
     private readonly IReadOnlyList<string> _made;
+    private readonly bool _removeContent;
     private readonly List<string> _owned = [];
     private bool _kept;
 
-    private OutputFolder(IReadOnlyList<string> made) => _made = made;
+    private OutputFolder(IReadOnlyList<string> made, bool removeContent) => (_made, _removeContent) = (made, removeContent);
 
     /// <summary>Opens or makes the folder.</summary>
+    /// <param name="path">The folder.</param>
+    /// <param name="removeContent">Whether a folder made for the work goes with all that is in it, rather than only if it is empty.</param>
     /// <exception cref="Sdk.InputException">It cannot be made.</exception>
-    public static OutputFolder Open(string path)
+    public static OutputFolder Open(string path, bool removeContent = false)
     {
         try
         {
@@ -21,7 +24,7 @@ public sealed class OutputFolder : IDisposable
             for (string? folder = Path.GetFullPath(path); folder is not null && !Directory.Exists(folder); folder = Path.GetDirectoryName(folder))
                 made.Add(folder);
             Directory.CreateDirectory(path);
-            return new(made);
+            return new(made, removeContent);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -42,8 +45,9 @@ public sealed class OutputFolder : IDisposable
         _owned.ForEach(OutputFile.TryDelete);
         try
         {
-            foreach (string folder in _made)
-                Directory.Delete(folder);
+            // The innermost first; those above it are empty then.
+            for (int i = 0; i < _made.Count; i++)
+                Directory.Delete(_made[i], _removeContent && i == 0);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -90,6 +90,7 @@ internal sealed class Registered
             Used = used,
             ResidualPx = used > 0 ? Math.Sqrt(sum / used) : null,
             ExposureStops = evened.RemainingStops(index),
+            DeltaE00 = evened.ColourLeft(index),
         };
     }
 }

@@ -1,6 +1,7 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
 
 namespace Imbrex.Engine.Merging;
@@ -28,12 +29,11 @@ internal sealed class Take : IDisposable
 
     public IReadOnlyList<PlacedFrame> Frames => _frames;
 
-    /// <summary>The tolerances in force: what was asked for, or the kit's own, and at least 1 mm and 1 degree.</summary>
-    public static (double Millimetres, double Degrees) Tolerances(MergeRequest request)
+    /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
+    public static Margins Tolerances(MergeRequest request)
     {
-        BackPart? back = request.Plan.Kit?.Back;
-        double slides = back?.Axes?.Max(axis => axis.ToleranceMm) ?? 0;
-        return (request.ToleranceMm ?? Math.Max(1, slides), request.AngularToleranceDeg ?? Math.Max(1, back?.AngularToleranceDeg ?? 0));
+        Margins usual = request.Plan.Kit is { } kit ? Margins.Of(kit.Back) : Margins.Unknown;
+        return new(request.ToleranceMm ?? usual.Position, request.AngularToleranceDeg ?? usual.Angle);
     }
 
     /// <summary>Decodes every frame into plain rows and reduces it for the coarse search.</summary>
@@ -44,7 +44,7 @@ internal sealed class Take : IDisposable
             cancellation.ThrowIfCancellationRequested();
             TilePart tile = _request.Plan.Tiles[i];
             Frame frame = FrameImport.Import(_files[i], _quarters[i], scratch.File($"frame-{i}.raw"));
-            _frames.Add(new(tile.Id, frame, _canvas.Nominal(tile)));
+            _frames.Add(new(tile.Id, frame, Nominal(_canvas, tile)));
             _pyramids.Add(GrayPyramid.Of(frame, Registrar.CoarsestLevel(_window), cancellation));
             _hashes.Add(FrameImport.Hash(_files[i].Path));
             progress.Report((i + 1.0) / _files.Count);
@@ -87,7 +87,7 @@ internal sealed class Take : IDisposable
         var ratios = new LightRatio[registered.Areas.Count];
         var options = new ParallelOptions { MaxDegreeOfParallelism = _request.Workers, CancellationToken = cancellation };
         Parallel.For(0, ratios.Length, options, i => ratios[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, light));
-        return Evened.Solve(_frames.Count, ratios);
+        return Evened.Solve(_frames.Count, ratios, light);
     }
 
     /// <summary>Everything that was found, as the document to be written.</summary>
@@ -129,6 +129,13 @@ internal sealed class Take : IDisposable
     {
         foreach (PlacedFrame frame in _frames)
             frame.Frame.Dispose();
+    }
+
+    // Where the plan puts a tile's upright frame.
+    private static Placement Nominal(Canvas canvas, TilePart tile)
+    {
+        (double x, double y) = canvas.ToPixel(new(tile.XMm, tile.YMm));
+        return new(x, y, (tile.RotationDeg ?? 0) * (Math.PI / 180));
     }
 
     private MosaicTilePart DescribeTile(int i, Registered registered, Evened evened)

@@ -25,6 +25,22 @@ public static class IccCurves
     /// <summary>Whether a profile is one for RGB pictures, by its data colour space (ICC.1:2010, 7.2.8, from memory).</summary>
     public static bool IsRgb(ReadOnlySpan<byte> profile) => profile.Length >= 132 && profile.Slice(16, 4).SequenceEqual("RGB "u8);
 
+    /// <summary>X, Y, Z of the primaries R, G, B (tags rXYZ, gXYZ, bXYZ); null where the profile has none.</summary>
+    public static double[][]? ReadPrimaries(ReadOnlySpan<byte> profile)
+    {
+        var primaries = new List<double[]>();
+        foreach (string tag in new[] { "rXYZ", "gXYZ", "bXYZ" })
+        {
+            if (!TryFind(profile, tag, out ReadOnlySpan<byte> data) || data.Length < 20 || !data[..4].SequenceEqual("XYZ "u8))
+                return null;
+            var xyz = new double[3];
+            for (int i = 0; i < 3; i++)
+                xyz[i] = BinaryPrimitives.ReadInt32BigEndian(data[(8 + 4 * i)..]) / 65536.0;
+            primaries.Add(xyz);
+        }
+        return [.. primaries];
+    }
+
     private static bool TryFind(ReadOnlySpan<byte> profile, string tag, out ReadOnlySpan<byte> data)
     {
         data = default;

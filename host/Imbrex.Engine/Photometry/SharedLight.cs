@@ -9,7 +9,11 @@ namespace Imbrex.Engine.Photometry;
 /// <param name="B">Index of the second frame.</param>
 /// <param name="LogRatio">ln(light in A / light in B) for R, G, B.</param>
 /// <param name="Weight">Inverse variance of each ratio; 0 where nothing could be compared.</param>
-internal readonly record struct LightRatio(int A, int B, double[] LogRatio, double[] Weight);
+/// <param name="Patches">Mean light of patches that both show unclipped in all channels.</param>
+internal readonly record struct LightRatio(int A, int B, double[] LogRatio, double[] Weight, IReadOnlyList<PatchLight> Patches);
+
+/// <summary>Mean linear light (R, G, B) of one patch in two frames.</summary>
+internal readonly record struct PatchLight(double[] InA, double[] InB);
 
 /// <summary>Compares the light of neighbouring frames on small patches of what they share.</summary>
 internal static class SharedLight
@@ -27,6 +31,7 @@ internal static class SharedLight
     public static LightRatio Measure(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, FrameLight light)
     {
         var logs = new List<double>[] { [], [], [] };
+        var patches = new List<PatchLight>();
         Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
         int columns = Math.Max(1, (int)(area.Width / PatchSide)), rows = Math.Max(1, (int)(area.Height / PatchSide));
         int stride = Math.Max(1, (columns * rows + MostPatches - 1) / MostPatches);
@@ -36,18 +41,18 @@ internal static class SharedLight
             double x = area.Left + area.Width * (i % columns + 0.5) / columns, y = area.Top + area.Height * (i / columns + 0.5) / rows;
             (double cx, double cy) = placements[area.A].ToCanvas(x, y);
             (double bx, double by) = placements[area.B].ToFrame(cx, cy);
-            ComparePatch(fa, First(x + fa.CentreX, side), First(y + fa.CentreY, side), fb, First(bx + fb.CentreX, side), First(by + fb.CentreY, side), side, light, logs);
+            ComparePatch(fa, First(x + fa.CentreX, side), First(y + fa.CentreY, side), fb, First(bx + fb.CentreX, side), First(by + fb.CentreY, side), side, light, logs, patches);
         }
         var ratio = new double[Frame.Bands];
         var weight = new double[Frame.Bands];
         for (int band = 0; band < Frame.Bands; band++)
             (ratio[band], weight[band]) = Robust(logs[band]);
-        return new(area.A, area.B, ratio, weight);
+        return new(area.A, area.B, ratio, weight, patches);
     }
 
     private static int First(double middle, int side) => (int)Math.Round(middle - (side - 1) / 2.0);
 
-    private static void ComparePatch(Frame fa, int ax, int ay, Frame fb, int bx, int by, int side, FrameLight light, List<double>[] logs)
+    private static void ComparePatch(Frame fa, int ax, int ay, Frame fb, int bx, int by, int side, FrameLight light, List<double>[] logs, List<PatchLight> patches)
     {
         if (ax < 0 || ay < 0 || bx < 0 || by < 0 || ax + side > fa.Width || ay + side > fa.Height || bx + side > fb.Width || by + side > fb.Height)
             return;
@@ -55,6 +60,8 @@ internal static class SharedLight
         ushort[] a = ArrayPool<ushort>.Shared.Rent(count), b = ArrayPool<ushort>.Shared.Rent(count);
         fa.ReadBlock(ax, ay, side, side, a);
         fb.ReadBlock(bx, by, side, side, b);
+        var patch = new PatchLight(new double[Frame.Bands], new double[Frame.Bands]);
+        int measured = 0;
         for (int band = 0; band < Frame.Bands; band++)
         {
             double sumA = 0, sumB = 0;
@@ -68,9 +75,14 @@ internal static class SharedLight
                 sumB += curve.Linear(b[i]);
                 used++;
             }
-            if (used > side * side / 4 && sumA > 0 && sumB > 0)
-                logs[band].Add(Math.Log(sumA / sumB));
+            if (used <= side * side / 4 || sumA <= 0 || sumB <= 0)
+                continue;
+            logs[band].Add(Math.Log(sumA / sumB));
+            (patch.InA[band], patch.InB[band]) = (sumA / used, sumB / used);
+            measured++;
         }
+        if (measured == Frame.Bands)
+            patches.Add(patch);
         ArrayPool<ushort>.Shared.Return(a);
         ArrayPool<ushort>.Shared.Return(b);
     }

@@ -16,22 +16,33 @@ internal static class ExactOrder
         }
 
         // The back comes upright out of its case: begin so where that costs nothing.
-        (Handling cost, int[] order) = Best(move, _ => true);
+        double[] begin = Beginnings(settings);
+        int[] order = Best(move, begin, _ => true);
         if (settings[order[0]].BackTurned && settings.Any(setting => !setting.BackTurned))
         {
-            (Handling uprightCost, int[] upright) = Best(move, first => !settings[first].BackTurned);
-            return cost < uprightCost ? order : upright;
+            int[] upright = Best(move, begin, first => !settings[first].BackTurned);
+            return Work(order) < Work(upright) ? order : upright;
         }
         return order;
+
+        Handling Work(int[] order) => Handling.Of(back, order.Select(i => settings[i]));
     }
 
-    private static (Handling Cost, int[] Order) Best(Handling[,] move, Func<int, bool> mayBegin)
+    // Of orders that need the same, one that begins at the smallest readings: a preference far below any travel that counts.
+    private static double[] Beginnings(IReadOnlyList<Setting> settings)
+    {
+        const double Preference = 1e-6;
+        double[] sums = [.. settings.Select(setting => setting.Positions.Sum())];
+        return [.. sums.Select(sum => Preference * sums.Count(other => other < sum))];
+    }
+
+    private static int[] Best(Handling[,] move, double[] begin, Func<int, bool> mayBegin)
     {
         int count = move.GetLength(0);
         var cost = new Handling?[1 << count, count];
         var before = new int[1 << count, count];
         for (int first = 0; first < count; first++)
-            cost[1 << first, first] = mayBegin(first) ? default(Handling) : null;
+            cost[1 << first, first] = mayBegin(first) ? new Handling(0, 0, 0, begin[first]) : null;
         for (int set = 1; set < 1 << count; set++)
         {
             for (int last = 0; last < count; last++)
@@ -53,17 +64,16 @@ internal static class ExactOrder
         return Trace(cost, before, count);
     }
 
-    private static (Handling Cost, int[] Order) Trace(Handling?[,] cost, int[,] before, int count)
+    private static int[] Trace(Handling?[,] cost, int[,] before, int count)
     {
         int set = (1 << count) - 1;
         int last = Enumerable.Range(0, count).Where(end => cost[set, end] is not null).MinBy(end => cost[set, end]!.Value);
-        Handling least = cost[set, last]!.Value;
         var order = new int[count];
         for (int place = count - 1; place >= 0; place--)
         {
             order[place] = last;
             (set, last) = (set & ~(1 << last), before[set, last]);
         }
-        return (least, order);
+        return order;
     }
 }

@@ -2,7 +2,8 @@ using Imbrex.Sdk.Adapters;
 
 namespace Imbrex.Engine.Planning;
 
-/// <summary>The work between exposures, what counts most first: turns of the back, of the camera, stops overrun and come back to, travel.</summary>
+/// <summary>The work between exposures, what counts most first: turns of the back, of the camera, stops overrun and come back to, travel.
+/// Between runs, when something is turned, the slide is free to be set anew; only overshoots within a run count.</summary>
 internal readonly record struct Handling(int BackTurns, int CameraTurns, int Overshoots, double Travel) : IComparable<Handling>
 {
     // Sums of the same moves in another order differ by rounding; that is no less travel.
@@ -15,7 +16,8 @@ internal readonly record struct Handling(int BackTurns, int CameraTurns, int Ove
     public static Handling Between(IBack back, Setting from, Setting to)
     {
         MoveCost cost = back.Cost(from, to);
-        return new(cost.BackTurns, cost.CameraTurns, WrongSides(back, from, to).Count(), cost.Travel);
+        bool sameRun = cost is { BackTurns: 0, CameraTurns: 0 };
+        return new(cost.BackTurns, cost.CameraTurns, sameRun ? WrongSides(back, from, to).Count() : 0, cost.Travel);
     }
 
     /// <summary>The work of a whole order.</summary>

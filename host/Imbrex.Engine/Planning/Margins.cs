@@ -1,3 +1,4 @@
+using Imbrex.Engine.Documents;
 using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Layouts;
 
@@ -13,6 +14,14 @@ public readonly record struct Margins(double Position, double Angle)
 
     /// <summary>What is assumed where nothing is known of the back: 0.5 mm and 0.5 degrees.</summary>
     public static Margins Unknown => new(0.5, 0.5);
+
+    /// <summary>The margins that a kit states for its back: its worst axis and its angle.</summary>
+    public static Margins Of(BackPart back)
+    {
+        ArgumentNullException.ThrowIfNull(back);
+        double position = back.Axes is { Count: > 0 } axes ? axes.Max(axis => axis.ToleranceMm ?? Unknown.Position) : Unknown.Position;
+        return new(position, back.AngularToleranceDeg ?? Unknown.Angle);
+    }
 
     /// <summary>What is certain of a sensor's rectangle, body upright.</summary>
     public PlaneSize Usable(PlaneSize sensor) =>

@@ -5,7 +5,8 @@ using NetTopologySuite.Operation.OverlayNG;
 
 namespace Imbrex.Engine.Planning;
 
-/// <summary>Areas of the image plane as the polygon library sees them: coordinates snap to 1e-6 mm, smaller areas than 1e-6 mm2 are nothing.</summary>
+/// <summary>Areas of the image plane as the polygon library sees them: coordinates snap to 1e-6 mm; what is smaller than
+/// 1e-6 mm2 or thinner than the rounding of two edges is nothing.</summary>
 internal static class PlaneArea
 {
     /// <summary>Lengths below this do not count, mm.</summary>
@@ -54,11 +55,14 @@ internal static class PlaneArea
     private static IReadOnlyList<IReadOnlyList<double>> Points(Coordinate[] closed) =>
         [.. closed[..^1].Select(point => (IReadOnlyList<double>)[point.X, point.Y])];
 
+    // Corners rounded to the grid leave slivers as thin as the grid along whole sides: more area than nothing, and yet nothing.
+    private static bool IsSomething(Polygon polygon) => polygon.Area > Negligible && 2 * polygon.Area / polygon.Length > 2 * Snap;
+
     private static IEnumerable<Polygon> Pieces(Geometry geometry)
     {
         for (int i = 0; i < geometry.NumGeometries; i++)
         {
-            if (geometry.GetGeometryN(i) is Polygon polygon && polygon.Area > Negligible)
+            if (geometry.GetGeometryN(i) is Polygon polygon && IsSomething(polygon))
                 yield return polygon;
         }
     }

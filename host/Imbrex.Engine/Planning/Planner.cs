@@ -109,7 +109,7 @@ public static class Planner
         RemedyPart[] remedies =
         [
             .. refusal.Remedy is { } remedy ? [new() { Kind = "layout", Text = remedy }] : Array.Empty<RemedyPart>(),
-            .. Remedies.RegularGrid(check) is { } grid ? [grid] : Array.Empty<RemedyPart>(),
+            .. GridThatDoes.Find(check) is { } grid ? [grid] : Array.Empty<RemedyPart>(),
         ];
         return new()
         {

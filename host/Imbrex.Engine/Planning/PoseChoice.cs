@@ -9,7 +9,12 @@ namespace Imbrex.Engine.Planning;
 /// </summary>
 internal static class PoseChoice
 {
-    /// <summary>Settings for the wanted turn, then for half a turn more; reached ones first.</summary>
+    /// <summary>Settings for the wanted turn and for half a turn more: reached ones first, then those that stand right but elsewhere.</summary>
     public static IReadOnlyList<SettingSolution> For(SensorPose wanted, IBack back) =>
-        [.. back.Solve(wanted).Concat(back.Solve(wanted with { Turn = wanted.Turn.Plus(Turn.Half) })).OrderByDescending(solution => solution.IsReached)];
+        [.. new[] { wanted.Turn, wanted.Turn.Plus(Turn.Half) }
+            .SelectMany(turn => back.Solve(wanted with { Turn = turn }).Select(solution => (solution, stands: solution.Pose.Turn == turn)))
+            .OrderByDescending(way => way.solution.IsReached)
+            .ThenByDescending(way => way.stands)
+            .ThenBy(way => way.solution.IsReached ? 0 : way.solution.Error)
+            .Select(way => way.solution)];
 }

@@ -1,4 +1,5 @@
 using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Planning;
 
@@ -24,7 +25,11 @@ internal static class Reach
         if (solutions.Any(solution => solution.IsReached))
             return null;
         string where = FormattableString.Invariant($"({Lengths.Text(tile.Pose.Centre.X)}, {Lengths.Text(tile.Pose.Centre.Y)}) mm");
-        string reasons = string.Join("; ", solutions.Select(solution => solution.Reason).Distinct());
-        return new() { Rule = Name, Text = $"Tile {tile.Id} at {where} is out of reach: {reasons}.", Tiles = [tile.Id] };
+
+        // A plan's turn is what the merge turns the frame by: it is not changed here, but half a turn more may be all that is needed.
+        string otherwise = PoseChoice.For(tile.Pose, back)[0] is { IsReached: true } way
+            ? FormattableString.Invariant($" (with turnDeg {way.Pose.Turn.Degrees()} it is within reach)")
+            : "";
+        return new() { Rule = Name, Text = $"Tile {tile.Id} at {where} is out of reach: {solutions[0].Reason}{otherwise}.", Tiles = [tile.Id] };
     }
 }

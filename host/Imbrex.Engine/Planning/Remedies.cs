@@ -1,7 +1,3 @@
-using System.Globalization;
-using Imbrex.Sdk.Geometry;
-using Imbrex.Sdk.Layouts;
-
 namespace Imbrex.Engine.Planning;
 
 /// <summary>What would do instead of a refused layout: another format, overlap or tolerance for the same tiles, or the regular grid that fills the format.</summary>
@@ -15,10 +11,13 @@ internal static class Remedies
             reached ? SmallerFormat(verdict) : null,
             reached ? SmallerOverlap(request, tiles, verdict) : null,
             reached ? SmallerTolerance(request, tiles) : null,
-            RegularGrid(request),
+            GridThatDoes.Find(request),
         ];
         return [.. found.OfType<RemedyPart>()];
     }
+
+    // No shop makes a back that repeats better than this, mm or degrees.
+    private const double LeastWorthBuilding = 0.02;
 
     private static RemedyPart? SmallerFormat(VerdictDocument verdict) => verdict.LargestFormat is not { } size ? null : new()
     {
@@ -43,6 +42,8 @@ internal static class Remedies
             return null;
         double part = Greatest.Passing(1, part => Pass(Scaled(part)));
         Margins enough = Scaled(part);
+        if (Math.Max(enough.Position, enough.Angle) < LeastWorthBuilding)
+            return null;
         string angle = request.Margins.Angle > 0 ? $" and {Lengths.Safe(enough.Angle)} degrees" : "";
         return new() { Kind = "tolerance", Text = $"Or make the back repeat within {Lengths.Safe(enough.Position)} mm{angle}: then these tiles do." };
 
@@ -54,62 +55,6 @@ internal static class Remedies
             return WindowRule.Holds(request.Format, usable, default)
                 && WindowRule.Holds(request.Format, usable, new(request.Overlap, request.Overlap))
                 && JoinedTiles.Find(usable, request.Overlap).Groups.Count == 1;
-        }
-    }
-
-    // The regular grid of fewest frames that the back reaches; where it reaches none, nothing is promised.
-    public static RemedyPart? RegularGrid(CheckRequest request) => Turns.All
-        .Select(turn => Grid(request, turn))
-        .OfType<GridFit>()
-        .OrderBy(grid => grid.Columns * (long)grid.Rows)
-        .Where(grid => grid.Columns * (long)grid.Rows <= MostGridTiles && IsReached(grid, request))
-        .Select(grid => grid.ToRemedy())
-        .FirstOrDefault();
-
-    private const int MostGridTiles = 10_000;
-
-    private static GridFit? Grid(CheckRequest request, Turn turn)
-    {
-        PlaneSize tile = request.Margins.Usable(request.Sensor).Turned(turn);
-        if (tile.ShortSide <= 0
-            || EvenSpread.Count(request.Format.Width, tile.Width, request.Overlap) is not { } columns
-            || EvenSpread.Count(request.Format.Height, tile.Height, request.Overlap) is not { } rows)
-        {
-            return null;
-        }
-        return new(turn, columns, rows, EvenSpread.Step(request.Format.Width, tile.Width, columns), EvenSpread.Step(request.Format.Height, tile.Height, rows));
-    }
-
-    private static bool IsReached(GridFit grid, CheckRequest request) => request.Back is not { } back || grid.Poses().All(pose =>
-        PoseChoice.For(pose, back).Any(solution => solution.IsReached));
-
-    private sealed record GridFit(Turn Turn, int Columns, int Rows, double StepX, double StepY)
-    {
-        public IEnumerable<SensorPose> Poses() =>
-            from y in EvenSpread.Centred(Rows, StepY)
-            from x in EvenSpread.Centred(Columns, StepX)
-            select new SensorPose(new(x, y), Turn);
-
-        public RemedyPart ToRemedy()
-        {
-            string stepX = Columns > 1 ? $", step-x {Lengths.Text(StepX)} mm" : "";
-            string stepY = Rows > 1 ? $", step-y {Lengths.Text(StepY)} mm" : "";
-            string turn = Turn == Turn.None ? "" : FormattableString.Invariant($", turn {Turn.Degrees()}");
-            return new()
-            {
-                Kind = "layout",
-                Text = FormattableString.Invariant($"A regular grid of {Columns} x {Rows} = {Columns * Rows} frames does{turn}{stepX}{stepY}."),
-                Layout = new()
-                {
-                    Name = "regular-grid",
-                    Parameters = new Dictionary<string, string>
-                    {
-                        ["columns"] = Columns.ToString(CultureInfo.InvariantCulture),
-                        ["rows"] = Rows.ToString(CultureInfo.InvariantCulture),
-                        ["turn"] = Turn.Degrees().ToString(CultureInfo.InvariantCulture),
-                    },
-                },
-            };
         }
     }
 }

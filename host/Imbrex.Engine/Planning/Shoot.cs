@@ -10,7 +10,8 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
 {
     public static Shoot Plan(IReadOnlyList<PlacedTile> wanted, IBack back)
     {
-        SettingSolution[][] ways = [.. wanted.Select(tile => PoseChoice.For(tile.Pose, back).Where(solution => solution.IsReached).ToArray())];
+        IReadOnlyList<SettingSolution>[] nearest = [.. wanted.Select(tile => PoseChoice.For(tile.Pose, back))];
+        SettingSolution[][] ways = [.. nearest.Select(solutions => solutions.Where(solution => solution.IsReached).ToArray())];
         int[] reached = [.. Enumerable.Range(0, wanted.Count).Where(i => ways[i].Length > 0)];
         IReadOnlyList<(int Tile, Setting Setting)> order = ShootingOrder.Find(
             [.. reached.Select(i => (IReadOnlyList<Setting>)[.. ways[i].Select(way => way.Setting)])], back);
@@ -21,11 +22,14 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
         {
             BackTurns = work.BackTurns,
             CameraTurns = work.CameraTurns,
-            Overshoots = work.Overshoots,
+            Overshoots = Overrun(shots, back).Count(),
             TravelMm = work.Travel,
             Exact = order.Count <= ShootingOrder.MostExact,
         };
-        return new([.. shots, .. wanted.Where((_, i) => ways[i].Length == 0)], part, [.. HalfTurns(wanted, shots), .. Play(shots, back)]);
+
+        // A tile out of reach keeps its place, and takes the turn that comes nearest, so that the reason speaks of the nearest setting.
+        var missed = wanted.Select((tile, i) => tile with { Pose = tile.Pose with { Turn = nearest[i][0].Pose.Turn } }).Where((_, i) => ways[i].Length == 0);
+        return new([.. shots, .. missed], shots.Length > 0 ? part : null, [.. HalfTurns(wanted, shots), .. Play(shots, back)]);
     }
 
     private static IEnumerable<string> HalfTurns(IReadOnlyList<PlacedTile> wanted, PlacedTile[] shots)
@@ -42,10 +46,12 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
             .Select(pair => FormattableString.Invariant($"axis {pair.i + 1} from {(pair.axis.Approach == Approach.Rising ? "smaller" : "larger")} positions"))];
         if (sides.Length > 0 && shots.Length > 0)
             yield return $"Play: come to every stop, the first one too, with {string.Join(", ", sides)}.";
-        string[] overrun = [.. shots.Zip(shots.Skip(1))
-            .Where(pair => Planning.Handling.WrongSides(back, pair.First.Setting!, pair.Second.Setting!).Any())
-            .Select(pair => pair.Second.Id)];
+        string[] overrun = [.. Overrun(shots, back)];
         if (overrun.Length > 0)
             yield return $"Run the slide past the stop by more than its play and come back for {Lengths.List(overrun, 20)}.";
     }
+
+    private static IEnumerable<string> Overrun(PlacedTile[] shots, IBack back) => shots.Zip(shots.Skip(1))
+        .Where(pair => Planning.Handling.WrongSides(back, pair.First.Setting!, pair.Second.Setting!).Any())
+        .Select(pair => pair.Second.Id);
 }

@@ -26,7 +26,7 @@ internal sealed class UnturnableBack(IBack upright, IBack whole) : IBack
     public IReadOnlyList<SettingSolution> Solve(SensorPose wanted)
     {
         IReadOnlyList<SettingSolution> solutions = upright.Solve(wanted);
-        bool wouldDo = whole.Solve(wanted).Any(solution => solution.IsReached);
+        bool wouldDo = PoseChoice.For(wanted, whole).Any(solution => solution.IsReached);
         return [.. solutions.Select(solution => solution.IsReached ? solution : solution with
         {
             Reason = solution.Reason + (wouldDo ? ", and this camera cannot turn its back over, which would reach it" : ", and this camera cannot turn its back over"),

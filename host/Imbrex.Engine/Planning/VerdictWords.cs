@@ -13,13 +13,16 @@ internal static class VerdictWords
         if (verdict.Accepted)
             return $"Accepted: {frames} fill {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for.";
         string broken = string.Join(", ", verdict.Rules.Where(rule => rule.Outcome == RulePart.Failed).Select(rule => rule.Rule));
-        string left = verdict.Filled is { } filled
-            ? $"{frames} leave {Lengths.Text(filled.ToSize())} of the wanted {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for"
-            : $"{frames} do not show the middle of the wanted {format}";
+        string left = verdict.Filled switch
+        {
+            null => $"{frames} do not show the middle of the wanted {format}",
+            var filled when filled == verdict.Format => $"{frames} would fill {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for",
+            var filled => $"{frames} leave {Lengths.Text(filled.ToSize())} of the wanted {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for",
+        };
         return $"Refused ({broken}): {left}.{Tolerance(verdict)}";
     }
 
-    private static string Overlap(MeasuredOverlapPart measured) => measured is { AcrossMm: { } across, DownMm: { } down }
+    public static string Overlap(MeasuredOverlapPart measured) => measured is { AcrossMm: { } across, DownMm: { } down }
         ? $"{Lengths.Text(measured.WindowMm)} mm of overlap ({Lengths.Text(across)} mm across, {Lengths.Text(down)} mm down)"
         : $"{Lengths.Text(measured.WindowMm)} mm of overlap";
 

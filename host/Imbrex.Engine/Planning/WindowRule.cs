@@ -10,6 +10,9 @@ namespace Imbrex.Engine.Planning;
 /// </summary>
 internal static class WindowRule
 {
+    // A strip no wider than this is a line: its failures would be too thin to count as areas.
+    private const double LineWidth = 10 * PlaneArea.Snap;
+
     /// <summary>The places where the middle of a window lies that no tile holds; empty where the rule holds.</summary>
     /// <param name="format">The rectangle to fill, centred on the origin.</param>
     /// <param name="tiles">The usable tiles.</param>
@@ -20,7 +23,7 @@ internal static class WindowRule
         if (middles.ShortSide < -PlaneArea.Snap)
             return [];
         IEnumerable<TileRectangle> eroded = tiles.Select(tile => tile.Eroded(window));
-        if (middles.ShortSide <= PlaneArea.Snap)
+        if (middles.ShortSide <= LineWidth || middles.Area <= PlaneArea.Negligible)
             return MiddleLine.Broken(middles, [.. eroded], window);
         return [.. PlaneArea.Difference(PlaneArea.Rectangle(middles), PlaneArea.Union(eroded))];
     }

@@ -24,12 +24,6 @@ internal static class PoseSolver
     private const int HuberRounds = 6, TukeyRounds = 10;
     private const double HuberLimit = 1.345, TukeyLimit = 4.685;
 
-    /// <summary>Ties are never taken to be more than ten times as precise as they claim, however well they happen to agree.</summary>
-    private const double LeastScale = 0.1;
-
-    /// <summary>A frame with less than this part of the best frame's information stands apart when deviations are worked out.</summary>
-    private const double LooselyTied = 1e-6;
-
     /// <summary>Solves for all placements.</summary>
     /// <param name="frames">The frames with their nominal placements.</param>
     /// <param name="start">Where to start from.</param>
@@ -40,20 +34,19 @@ internal static class PoseSolver
         Placement[] placements = [.. start];
         var weights = new double[ties.Count];
         Array.Fill(weights, 1);
-        double scale = 1, spread = 1;
+        double scale = 1;
         for (int round = 0; round < HuberRounds + TukeyRounds; round++)
         {
-            NormalEquations system = NormalEquations.Build(frames, placements, ties, weights, 1 / (spread * spread), prior);
+            NormalEquations system = NormalEquations.Build(frames, placements, ties, weights, 1 / (scale * scale), prior);
             system.Step(placements);
             scale = Reweight(ties, placements, weights, tukey: round >= HuberRounds);
-            spread = Spread(scale, ties);
         }
-        NormalEquations last = NormalEquations.Build(frames, placements, ties, weights, 1 / (spread * spread), prior);
+        NormalEquations last = NormalEquations.Build(frames, placements, ties, weights, 1 / (scale * scale), prior);
         return new(placements, weights, last.Covariances(placements));
     }
 
-    // The scale is how much larger the differences are than the ties claim. The length of a two-dimensional normal difference has
-    // the median sqrt(2 ln 2) = 1.1774.
+    // The scale is how much larger the differences are than the ties claim; never less than 1, since few ties agree by construction. The
+    // length of a two-dimensional normal difference has the median sqrt(2 ln 2) = 1.1774; what the unknowns absorb is added back.
     private static double Reweight(IReadOnlyList<Tie> ties, Placement[] placements, double[] weights, bool tukey)
     {
         if (ties.Count == 0)
@@ -65,7 +58,9 @@ internal static class PoseSolver
             lengths[i] = Math.Sqrt(ties[i].Information.SquaredDistance(x, y));
         }
         double[] sorted = [.. lengths.Order()];
-        double scale = Math.Max(sorted[sorted.Length / 2] / 1.1774, LeastScale);
+        double measurements = 2.0 * ties.Count, unknowns = 3.0 * (placements.Length - 1);
+        double absorbed = measurements > 1.5 * unknowns ? Math.Sqrt(measurements / (measurements - unknowns)) : 1;
+        double scale = Math.Max(sorted[sorted.Length / 2] / 1.1774 * absorbed, 1);
         for (int i = 0; i < lengths.Length; i++)
         {
             double u = lengths[i] / scale;
@@ -74,25 +69,19 @@ internal static class PoseSolver
         return scale;
     }
 
-    // The differences left after fitting are smaller than the errors, by as many measurements as placements were fitted to them. Where
-    // there are no more than that, they tell nothing, and the ties' own claims stand.
-    private static double Spread(double scale, IReadOnlyList<Tie> ties)
-    {
-        int measured = 2 * ties.Count, fitted = 3 * (ties.SelectMany(tie => new[] { tie.A, tie.B }).Distinct().Count() - 1);
-        return measured > fitted ? Math.Max(scale * Math.Sqrt(measured / (double)(measured - fitted)), LeastScale) : Math.Max(scale, 1);
-    }
-
     /// <summary>The linearised problem about the current placements; angles count in pixels at a frame's half diagonal.</summary>
     private sealed class NormalEquations
     {
         private readonly Matrix<double> _matrix;
         private readonly Vector<double> _right;
+        private readonly bool[] _tied;
         private readonly double _radius;
 
         private NormalEquations(int frames, double radius)
         {
             _matrix = Matrix<double>.Build.Dense(3 * frames, 3 * frames);
             _right = Vector<double>.Build.Dense(3 * frames);
+            _tied = new bool[frames];
             _radius = radius;
         }
 
@@ -113,21 +102,19 @@ internal static class PoseSolver
 
         public void Step(Placement[] placements)
         {
-            Vector<double> step = _matrix.Cholesky().Solve(_right);
+            Vector<double> step = Inverse(_matrix) * _right;
             for (int i = 0; i < placements.Length; i++)
                 placements[i] = new(placements[i].X + step[3 * i], placements[i].Y + step[3 * i + 1], placements[i].Angle + step[3 * i + 2] / _radius);
         }
 
         /// <summary>
         /// Covariances with the common shift and rotation of all tied frames held fixed: what neighbours cannot tell is not counted. Frames
-        /// that little but the plan holds stand apart: next to precise ties their weights would drown in rounding.
+        /// that only the plan holds stand apart: next to precise ties their weights would drown in rounding.
         /// </summary>
         public IReadOnlyList<Matrix<double>> Covariances(Placement[] placements)
         {
             int n = placements.Length;
-            double Weight(int i) => _matrix[3 * i, 3 * i] + _matrix[3 * i + 1, 3 * i + 1];
-            double least = LooselyTied * Enumerable.Range(0, n).Max(Weight);
-            int[] held = [.. Enumerable.Range(0, n).Where(i => Weight(i) >= least)];
+            int[] held = _tied.Contains(true) ? [.. Enumerable.Range(0, n).Where(i => _tied[i])] : [.. Enumerable.Range(0, n)];
             double meanX = held.Average(i => placements[i].X), meanY = held.Average(i => placements[i].Y);
             double spread = Math.Max(_radius, Math.Sqrt(held.Average(i => Math.Pow(placements[i].X - meanX, 2) + Math.Pow(placements[i].Y - meanY, 2))));
             var gauge = Matrix<double>.Build.Dense(3, 3 * n);
@@ -139,8 +126,8 @@ internal static class PoseSolver
                 gauge[2, 3 * i + 1] = (placements[i].X - meanX) / spread;
                 gauge[2, 3 * i + 2] = _radius / spread;
             }
-            double strength = 1e3 * held.Max(Weight);
-            Matrix<double> inverse = (_matrix + strength * gauge.TransposeThisAndMultiply(gauge)).Cholesky().Solve(Matrix<double>.Build.DenseIdentity(3 * n));
+            double strength = 1e3 * held.Max(i => Math.Max(_matrix[3 * i, 3 * i], _matrix[3 * i + 1, 3 * i + 1]));
+            Matrix<double> inverse = Inverse(_matrix + strength * gauge.TransposeThisAndMultiply(gauge));
             var result = new Matrix<double>[n];
             for (int i = 0; i < n; i++)
             {
@@ -150,6 +137,14 @@ internal static class PoseSolver
                 result[i] = block;
             }
             return result;
+        }
+
+        // Scaled to a unit diagonal first: a frame that only the plan holds weighs a billionth of one with many ties.
+        private static Matrix<double> Inverse(Matrix<double> matrix)
+        {
+            Vector<double> unit = matrix.Diagonal().Map(value => 1 / Math.Sqrt(value));
+            Matrix<double> scaled = matrix.MapIndexed((row, column, value) => value * unit[row] * unit[column]);
+            return scaled.Inverse().MapIndexed((row, column, value) => value * unit[row] * unit[column]);
         }
 
         private void AddPrior(int frame, Placement nominal, Placement current, PlacementPrior prior)
@@ -166,6 +161,7 @@ internal static class PoseSolver
 
         private void AddTie(Tie tie, Placement[] placements, double weight)
         {
+            _tied[tie.A] = _tied[tie.B] = true;
             (double ex, double ey) = tie.Disagreement(placements);
             // Turning a frame by t (in pixels at the radius) moves a spot at canvas offset (ox, oy) from its centre by (-oy, ox) t / radius.
             (double ax, double ay) = placements[tie.A].ToCanvas(tie.Ax, tie.Ay);

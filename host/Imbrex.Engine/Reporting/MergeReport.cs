@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Net;
 using System.Text;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
 using Imbrex.Sdk.Geometry;
 using NetVips;
 
@@ -20,7 +21,7 @@ public static class MergeReport
         body { font: 16px/1.5 system-ui, sans-serif; color: #111; background: #fff; max-width: 1100px; margin: 2rem auto; padding: 0 1rem; }
         h1 { font-size: 1.5rem; margin: 0 0 .3rem; } h2 { font-size: 1.15rem; margin: 2rem 0 .5rem; }
         figure { margin: 1rem 0; } figcaption { color: #444; font-size: .9rem; }
-        svg { width: 100%; height: auto; display: block; border: 1px solid #bbb; }
+        svg, img { width: 100%; height: auto; display: block; border: 1px solid #bbb; }
         table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; font-size: .92rem; }
         th, td { text-align: right; padding: .3rem .6rem; border-bottom: 1px solid #ddd; } th { border-bottom: 2px solid #111; vertical-align: bottom; }
         th:first-child, td:first-child, td.text { text-align: left; } .scroll { overflow-x: auto; }
@@ -29,8 +30,10 @@ public static class MergeReport
 
     /// <summary>Renders the page.</summary>
     /// <param name="mosaic">The merge.</param>
+    /// <param name="verdict">What the rules say of its plan.</param>
     /// <param name="masterFile">The merged picture.</param>
-    public static byte[] Render(MosaicDocument mosaic, string masterFile)
+    /// <param name="more">A further section in HTML, put before the record of how it was made.</param>
+    public static byte[] Render(MosaicDocument mosaic, VerdictDocument verdict, string masterFile, string more = "")
     {
         var html = new StringBuilder();
         string title = mosaic.Plan.Name is { Length: > 0 } name ? $"{name}: merged picture" : "Merged picture";
@@ -46,8 +49,10 @@ public static class MergeReport
             """);
         html.Append(Findings(mosaic));
         html.Append("<figure>").Append(Drawing(mosaic, Thumbnail(masterFile))).Append("<figcaption>The merged picture, upright, with the tiles where they were found. "
-            + "Lines join neighbours; the number is how far they disagree, in pixels.</figcaption></figure>\n");
-        html.Append(Tiles(mosaic)).Append(Pairs(mosaic)).Append(Record(mosaic)).Append("</body>\n</html>\n");
+            + "The number between neighbours is how far they disagree, in pixels.</figcaption></figure>\n");
+        html.Append("<figure><img alt=\"The plan's tiles on the image plane\" src=\"data:image/svg+xml;base64,")
+            .Append(Convert.ToBase64String(PlanDrawing.Svg(mosaic.Plan, verdict))).Append("\"><figcaption>The plan, on the image plane seen from behind the camera.</figcaption></figure>\n");
+        html.Append(Tiles(mosaic)).Append(Pairs(mosaic)).Append(more).Append(Record(mosaic)).Append("</body>\n</html>\n");
         return Encoding.UTF8.GetBytes(html.ToString().ReplaceLineEndings("\n"));
     }
 
@@ -132,14 +137,15 @@ public static class MergeReport
     private static string Pairs(MosaicDocument mosaic)
     {
         var html = new StringBuilder("<h2>Neighbours</h2>\n<div class=\"scroll\"><table><tr><th>tiles</th><th>measured</th><th>used</th><th>disagreement, px</th>"
-            + "<th>exposure left R, stops</th><th>G</th><th>B</th></tr>\n");
+            + "<th>exposure left R, stops</th><th>G</th><th>B</th><th>colour left, &#916;E00</th></tr>\n");
         foreach (PairPart p in mosaic.Pairs)
         {
             string exposure = p.ExposureStops is { } stops
                 ? string.Concat(stops.Select(s => FormattableString.Invariant($"<td>{s:+0.000;-0.000;0.000}</td>")))
                 : "<td>–</td><td>–</td><td>–</td>";
             string residual = p.ResidualPx?.ToString("0.0000", CultureInfo.InvariantCulture) ?? "–";
-            html.Append(CultureInfo.InvariantCulture, $"<tr><td>{Encode(p.A)} – {Encode(p.B)}</td><td>{p.Measured}</td><td>{p.Used}</td><td>{residual}</td>{exposure}</tr>\n");
+            string colour = p.DeltaE00?.ToString("0.00", CultureInfo.InvariantCulture) ?? "–";
+            html.Append(CultureInfo.InvariantCulture, $"<tr><td>{Encode(p.A)} – {Encode(p.B)}</td><td>{p.Measured}</td><td>{p.Used}</td><td>{residual}</td>{exposure}<td>{colour}</td></tr>\n");
         }
         return html.Append("</table></div>\n").ToString();
     }

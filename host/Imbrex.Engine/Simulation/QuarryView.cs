@@ -79,7 +79,8 @@ internal sealed class QuarryView(int seed, float finest)
         Vector<float> blades = Octaves(x * 1.6f, y, 0.012f, finest, 0.8f, seed + 13);
         QuarryPaint turf = QuarryPaint.Plain(0.13f, 0.165f, 0.055f)
             .Tinted(0.26f, 0.2f, 0.085f, Step(-0.1f, 0.7f, Octaves(x, y, 0.09f, 0.03f, 0.6f, seed + 14)))
-            .Times(Vector.Max(Vector.Create(0.9f) + 0.42f * blades, Vector.Create(0.2f))) with { Height = ground.Height * 0.35f + 0.004f * blades };
+            .Times(Vector.Max(Vector.Create(0.9f) + 0.42f * blades, Vector.Create(0.2f))) with
+        { Height = ground.Height * 0.35f + 0.004f * blades };
         return ground.Towards(turf, green);
     }
 

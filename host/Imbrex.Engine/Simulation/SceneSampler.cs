@@ -15,12 +15,12 @@ internal sealed class SceneSampler(IScene scene, SeparableFilter? blur = null)
     private float[] _blurred = [];
 
     /// <summary>Samples a block of a frame.</summary>
-    /// <param name="placement">Where the frame's pixels fall.</param>
+    /// <param name="grid">Where the frame's pixels fall.</param>
     /// <param name="block">The block of the frame.</param>
     /// <param name="rgbx">Receives four floats per pixel, row after row.</param>
-    public void Sample(in Placement placement, PixelBlock block, Span<float> rgbx)
+    public void Sample(in FrameGrid grid, PixelBlock block, Span<float> rgbx)
     {
-        PixelBlock touched = placement.Bounds(block);
+        PixelBlock touched = grid.Bounds(block);
         // One pixel more than the taps need, so that rounding at the bounds does no harm.
         PixelBlock seen = touched.Grown(SincKernel.Taps / 2 + 1);
         ReadOnlySpan<float> light = Light(seen);
@@ -32,7 +32,7 @@ internal sealed class SceneSampler(IScene scene, SeparableFilter? blur = null)
         {
             for (int column = 0; column < block.Width; column++, at += 4)
             {
-                (double x, double y) = placement.Map(block.X + column, block.Y + row);
+                (double x, double y) = grid.Map(block.X + column, block.Y + row);
                 (double wholeX, double wholeY) = (Math.Floor(x), Math.Floor(y));
                 (float phaseX, float phaseY) = ((float)(x - wholeX), (float)(y - wholeY));
                 // Without a rotation the phases never change but for rounding, and the weights need not be made anew.

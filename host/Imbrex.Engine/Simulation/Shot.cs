@@ -1,5 +1,6 @@
 using System.Numerics;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
 using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Simulation;
@@ -10,15 +11,15 @@ namespace Imbrex.Engine.Simulation;
 /// <param name="Light">From scene light to samples.</param>
 /// <param name="Blur">Its defocus, or null.</param>
 /// <param name="Tag">Exif orientation.</param>
-internal sealed record Shot(int Number, TruthTilePart Truth, FrameLight Light, SeparableFilter? Blur, int Tag)
+internal sealed record Shot(int Number, TruthTilePart Truth, Exposure Light, SeparableFilter? Blur, int Tag)
 {
-    public static Shot Of(PlanDocument plan, int number, SceneCanvas canvas, CameraFaults faults, Vector3 gain, ShadingPart shading)
+    public static Shot Of(PlanDocument plan, int number, Canvas canvas, CameraFaults faults, Vector3 gain, ShadingPart shading)
     {
         ISensor sensor = plan.TheSensor();
         TilePart tile = plan.Tiles[number];
         SensorPose pose = tile.ToPose();
         (PlanePoint shift, double askew) = ShotFaults.Pose(faults, number);
-        (double x, double y) = canvas.PixelOf(pose.Centre + shift);
+        (double x, double y) = canvas.ToPixel(pose.Centre + shift);
 
         // The half turn between image plane and upright scene leaves the sense of rotation as it is, so that a body turned clockwise
         // records a file that must be turned clockwise, by the same angle, to stand upright.
@@ -36,11 +37,11 @@ internal sealed record Shot(int Number, TruthTilePart Truth, FrameLight Light, S
             RotationDeg = rotation,
             Gain = [1.0 / gain.X, 1.0 / gain.Y, 1.0 / gain.Z],
         };
-        var light = new FrameLight
+        var light = new Exposure
         {
             Width = width,
             Height = height,
-            Placement = Placement.OfCentre(x, y, rotation, width, height),
+            Grid = FrameGrid.OfCentre(x, y, rotation, width, height),
             Axis = canvas.Axis,
             ImageDistance = faults.ImageDistanceMm * canvas.PxPerMm,
             Gain = gain * float.Exp2((float)faults.ExposureStops),

@@ -1,5 +1,7 @@
 using System.Numerics;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Imaging;
+using Imbrex.Engine.Planning;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 
@@ -15,7 +17,7 @@ public sealed class SimulatedCamera
     private static readonly DateTime FirstExposure = new(2026, 5, 17, 10, 0, 0, DateTimeKind.Unspecified);
 
     private readonly IScene _scene;
-    private readonly SceneCanvas _canvas;
+    private readonly Canvas _canvas;
     private readonly Shot[] _shots;
     private readonly byte[] _profile = NetVips.Image.ProfileLoad("srgb");
 
@@ -33,7 +35,7 @@ public sealed class SimulatedCamera
         if (faults.DefocusedTile is { } soft && plan.Tiles.All(tile => tile.Id != soft))
             throw new InputException($"There is no tile \"{soft}\" to defocus.", nameof(faults.DefocusedTile), "Name a tile of the plan.");
         _scene = scene;
-        _canvas = SceneCanvas.Of(plan);
+        _canvas = Canvas.Of(plan);
         Vector3[] gains = ShotFaults.Gains(faults, plan.Tiles.Count);
         ShadingPart shading = ShotFaults.Shading(faults);
         _shots = [.. plan.Tiles.Select((tile, index) => Shot.Of(plan, index, _canvas, faults, gains[index], shading))];
@@ -42,8 +44,8 @@ public sealed class SimulatedCamera
             Schema = TruthDocument.SchemaName,
             Seed = faults.Seed,
             PxPerMm = _canvas.PxPerMm,
-            WidthPx = _canvas.WidthPx,
-            HeightPx = _canvas.HeightPx,
+            WidthPx = _canvas.Width,
+            HeightPx = _canvas.Height,
             LeftMm = _canvas.LeftMm,
             TopMm = _canvas.TopMm,
             Shading = shading,
@@ -96,7 +98,7 @@ public sealed class SimulatedCamera
     {
         Shot shot = _shots[tile];
         var light = new float[block.Area * 4];
-        new SceneSampler(_scene, shot.Blur).Sample(shot.Light.Placement, block, light);
+        new SceneSampler(_scene, shot.Blur).Sample(shot.Light.Grid, block, light);
         shot.Light.Record(light, block, rgb, block.Width * 3);
     }
 
@@ -112,7 +114,7 @@ public sealed class SimulatedCamera
             Orientation = shot.Tag,
             Exposure = new("Quarry Shed", "Shop-made rail back", FirstExposure.AddSeconds(40 * shot.Number), 1 / 15.0, 16, 100, 150),
         };
-        using var file = new FrameFile(path, TiffHeader.Build(picture), picture.PixelBytes);
+        using var file = new TiffWriter(path, picture);
         int bands = (height + BandRows - 1) / BandRows, done = 0;
         WorkerCrew.Run(workers, bands, () => new Bench(_scene, shot.Blur, width), (bench, band) =>
         {
@@ -121,10 +123,10 @@ public sealed class SimulatedCamera
             {
                 var block = new PixelBlock(x, first, Math.Min(BlockColumns, width - x), rows);
                 Span<float> light = bench.Light.AsSpan(0, block.Area * 4);
-                bench.Sampler.Sample(shot.Light.Placement, block, light);
+                bench.Sampler.Sample(shot.Light.Grid, block, light);
                 shot.Light.Record(light, block, bench.Rows.AsSpan(x * 3), width * 3);
             }
-            file.Write((long)first * width * 3, bench.Rows.AsSpan(0, rows * width * 3));
+            file.Write(0, first, width, rows, bench.Rows.AsSpan(0, rows * width * 3));
             report(Interlocked.Increment(ref done) / (double)bands);
         }, cancellation);
         file.Complete();

@@ -1,4 +1,5 @@
 using System.Numerics;
+using Imbrex.Engine.Planning;
 
 namespace Imbrex.Engine.Simulation;
 
@@ -12,7 +13,7 @@ public readonly record struct CommonMotion(double ShiftX, double ShiftY, double 
 /// The picture that a perfect merge of the simulated frames would give: the scene under the lens's own falloff, which is fixed
 /// to the scene and therefore stays, without noise and without the faults of single frames.
 /// </summary>
-public sealed class TruthPicture(IScene scene, SceneCanvas canvas, CameraFaults faults)
+public sealed class TruthPicture(IScene scene, Canvas canvas, CameraFaults faults)
 {
     /// <summary>Reads a block of the canvas as 16-bit sRGB, three samples per pixel.</summary>
     /// <param name="block">The block.</param>
@@ -20,19 +21,19 @@ public sealed class TruthPicture(IScene scene, SceneCanvas canvas, CameraFaults 
     /// <param name="motion">The merged picture's own motion: its pixel p shows the scene at centre + R (p - centre) + shift.</param>
     public void Read(PixelBlock block, Span<ushort> rgb, CommonMotion motion = default)
     {
-        var placement = Placement.OfCentre((canvas.WidthPx - 1) / 2.0 + motion.ShiftX, (canvas.HeightPx - 1) / 2.0 + motion.ShiftY,
-            motion.RotationDeg, canvas.WidthPx, canvas.HeightPx);
-        var light = new FrameLight
+        var grid = FrameGrid.OfCentre((canvas.Width - 1) / 2.0 + motion.ShiftX, (canvas.Height - 1) / 2.0 + motion.ShiftY,
+            motion.RotationDeg, canvas.Width, canvas.Height);
+        var light = new Exposure
         {
-            Width = canvas.WidthPx,
-            Height = canvas.HeightPx,
-            Placement = placement,
+            Width = canvas.Width,
+            Height = canvas.Height,
+            Grid = grid,
             Axis = canvas.Axis,
             ImageDistance = faults.ImageDistanceMm * canvas.PxPerMm,
             Gain = Vector3.One * float.Exp2((float)faults.ExposureStops),
         };
         var samples = new float[block.Area * 4];
-        new SceneSampler(scene).Sample(placement, block, samples);
+        new SceneSampler(scene).Sample(grid, block, samples);
         light.Record(samples, block, rgb, block.Width * 3);
     }
 }

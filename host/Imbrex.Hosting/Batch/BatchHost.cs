@@ -60,7 +60,7 @@ public sealed class BatchHost(BatchSteps steps, BatchLedger ledger, bool replace
             Log($"{mosaic.Take}: exported already ({target})");
             return done;
         }
-        ExportReceipt receipt = await steps.Exporter.ExportAsync(mosaic.MosaicFile, target, folder, parameters, replace, progress, cancellation);
+        ExportReceipt receipt = await steps.Exporter.ExportAsync(mosaic, target, folder, parameters, replace, progress, cancellation);
         ledger.Record(receipt, mosaic.Take, folder, inputs);
         return receipt;
     }

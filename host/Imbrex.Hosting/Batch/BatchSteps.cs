@@ -28,15 +28,15 @@ public interface ITakeMerger
 /// <summary>Runs an export target on a merged picture.</summary>
 public interface IMosaicExporter
 {
-    /// <summary>Writes a deliverable.</summary>
-    /// <param name="mosaicFile">Path of mosaic.json.</param>
+    /// <summary>Writes a deliverable under the name of the take.</summary>
+    /// <param name="mosaic">The picture.</param>
     /// <param name="target">Name of the export target.</param>
     /// <param name="folder">Where the deliverable goes.</param>
     /// <param name="parameters">Values of the target's parameters as a person writes them.</param>
     /// <param name="replace">Whether what is there may be replaced.</param>
     /// <param name="progress">How far it is.</param>
     /// <param name="cancellation">Cancels; nothing half-written stays.</param>
-    Task<ExportReceipt> ExportAsync(string mosaicFile, string target, string folder, IReadOnlyDictionary<string, string> parameters,
+    Task<ExportReceipt> ExportAsync(BatchMosaic mosaic, string target, string folder, IReadOnlyDictionary<string, string> parameters,
         bool replace, IProgress<StageProgress> progress, CancellationToken cancellation);
 }
 

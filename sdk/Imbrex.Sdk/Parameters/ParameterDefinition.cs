@@ -45,7 +45,11 @@ public sealed record ParameterDefinition
     public static ParameterDefinition Count(string name, string summary, int @default, int minimum = 0, int maximum = int.MaxValue) =>
         new ParameterDefinition(name, summary)
         {
-            Unit = Unit.Count, Default = @default, Minimum = minimum, Maximum = maximum, IsWhole = true,
+            Unit = Unit.Count,
+            Default = @default,
+            Minimum = minimum,
+            Maximum = maximum,
+            IsWhole = true,
         }.Checked();
 
     /// <summary>One of several words; the first is the default.</summary>

@@ -77,9 +77,8 @@ public class LayoutScript
     /// <param name="step">Distance between neighbours, mm.</param>
     public static IReadOnlyList<double> Centred(int count, double step)
     {
-        ArgumentOutOfRangeException.ThrowIfNegative(count);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(count, MaximumTiles);
-        return Array.AsReadOnly([.. Enumerable.Range(0, count).Select(i => (i - (count - 1) / 2.0) * step)]);
+        return EvenSpread.Centred(count, step);
     }
 
     /// <summary>Places a tile: <c>Tile(34, 0, Turn.Quarter);</c></summary>

@@ -1,4 +1,5 @@
 using Imbrex.Engine.Blending;
+using Imbrex.Engine.Imaging;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Registration;
 using Imbrex.Engine.Tests.Intake;
@@ -220,7 +221,7 @@ public sealed class BlockBlenderTests
 
     private static void Merge(string path, List<PlacedFrame> frames, int levels, int width, int height, int bands, int workers)
     {
-        using var master = new MasterWriter(path, new TiffPicture { Width = width, Height = height, Bands = bands });
+        using var master = new TiffWriter(path, new TiffPicture { Width = width, Height = height, Bands = bands });
         CanvasBlender.Blend(new SeamMap(frames, [.. frames.Select(f => f.Nominal)]), [.. frames.Select(Sampler)], levels, width, height, bands, master, workers,
             new Quiet(), TestContext.Current.CancellationToken);
         master.Complete();

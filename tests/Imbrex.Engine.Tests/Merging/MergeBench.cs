@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Merging;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
 using NetVips;
 using Xunit;
@@ -47,7 +48,7 @@ internal sealed class MergeBench : IDisposable
     {
         const int Border = 8, Band = 24, Every = 120;
         using Image master = Image.NewFromFile(result.MasterFile, failOn: Enums.FailOn.Error);
-        var truth = new TruthPicture(_scene, SceneCanvas.Of(_plan), _faults);
+        var truth = new TruthPicture(_scene, Canvas.Of(_plan), _faults);
         double sum = 0;
         long count = 0;
         var total = new Lock();

@@ -23,8 +23,15 @@ public sealed class MergeTests(ITestOutputHelper output)
     {
         using var bench = new MergeBench(PhotographScene.Load(TestData.Mountain), SixTiles(), new CameraFaults
         {
-            Seed = 3, PositionSdMm = 0.15, PositionMaxMm = 0.3, RotationSdDeg = 0.1, RotationMaxDeg = 0.25,
-            ReadNoise = 0.002, FullWell = 40_000, GainSdStops = 0.08, ExposureStops = -0.3,
+            Seed = 3,
+            PositionSdMm = 0.15,
+            PositionMaxMm = 0.3,
+            RotationSdDeg = 0.1,
+            RotationMaxDeg = 0.25,
+            ReadNoise = 0.002,
+            FullWell = 40_000,
+            GainSdStops = 0.08,
+            ExposureStops = -0.3,
         });
 
         MergeResult result = bench.Merge();

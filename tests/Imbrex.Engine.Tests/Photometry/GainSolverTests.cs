@@ -5,7 +5,7 @@ namespace Imbrex.Engine.Tests.Photometry;
 
 public sealed class GainSolverTests
 {
-    private static LightRatio Ratio(int a, int b, double ratio, double weight = 1e6) => new(a, b, [Math.Log(ratio), 0, 0], [weight, weight, weight]);
+    private static LightRatio Ratio(int a, int b, double ratio, double weight = 1e6) => new(a, b, [Math.Log(ratio), 0, 0], [weight, weight, weight], []);
 
     // Reference sheet 3.1: mean light 100 against 80, log least squares with mean log gain 0; computed there from the formula.
     [Fact]

@@ -19,8 +19,19 @@ public sealed class FrameTests
 
     private static readonly CameraFaults Everything = new()
     {
-        Seed = 9, PositionSdMm = 0.05, RotationSdDeg = 0.2, ImageDistanceMm = 20, ShadingStops = 0.3, CastSdStops = 0.05, GainSdStops = 0.1,
-        GainColourSdStops = 0.02, ExposureStops = -0.5, ReadNoise = 5e-4, FullWell = 30000, DefocusedTile = "b", Orientation = FileOrientation.Tagged,
+        Seed = 9,
+        PositionSdMm = 0.05,
+        RotationSdDeg = 0.2,
+        ImageDistanceMm = 20,
+        ShadingStops = 0.3,
+        CastSdStops = 0.05,
+        GainSdStops = 0.1,
+        GainColourSdStops = 0.02,
+        ExposureStops = -0.5,
+        ReadNoise = 5e-4,
+        FullWell = 30000,
+        DefocusedTile = "b",
+        Orientation = FileOrientation.Tagged,
     };
 
     [Fact]

@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
 using Xunit;
 
@@ -17,7 +18,7 @@ public sealed class TruthPictureTests
         var (frame, truth) = (new ushort[600 * 400 * 3], new ushort[600 * 400 * 3]);
         new SimulatedCamera(scene, Plan, faults).Render(0, new(0, 0, 600, 400), frame);
         // The tile at the lens axis lies in the middle of the 1000 x 600 canvas.
-        new TruthPicture(scene, SceneCanvas.Of(Plan), faults).Read(new(200, 100, 600, 400), truth);
+        new TruthPicture(scene, Canvas.Of(Plan), faults).Read(new(200, 100, 600, 400), truth);
         Assert.Equal(truth, frame);
     }
 
@@ -25,7 +26,7 @@ public sealed class TruthPictureTests
     public void A_common_motion_moves_the_truth_like_a_frame_that_was_moved()
     {
         AnalyticScene scene = AnalyticScene.Create(5, 9, 4, 60);
-        SceneCanvas canvas = SceneCanvas.Of(Plan);
+        Canvas canvas = Canvas.Of(Plan);
         var rgb = new ushort[3];
         new TruthPicture(scene, canvas, new()).Read(new(800, 500, 1, 1), rgb, new(1.25, -0.5, 0.4));
         (double sin, double cos) = Math.SinCos(0.4 * Math.PI / 180);
@@ -42,10 +43,10 @@ public sealed class TruthPictureTests
     {
         var scene = new QuarryScene(2, 1000, 600);
         var still = new ushort[400 * 300 * 3];
-        new TruthPicture(scene, SceneCanvas.Of(Plan), new()).Read(new(300, 200, 400, 300), still);
+        new TruthPicture(scene, Canvas.Of(Plan), new()).Read(new(300, 200, 400, 300), still);
         var moved = new Rendered(scene, 0.5);
         var back = new ushort[still.Length];
-        new TruthPicture(moved, SceneCanvas.Of(Plan), new()).Read(new(300, 200, 400, 300), back, new(-0.5, 0, 0));
+        new TruthPicture(moved, Canvas.Of(Plan), new()).Read(new(300, 200, 400, 300), back, new(-0.5, 0, 0));
         double error = still.Zip(back, (a, b) => (double)(a - b) * (a - b)).Average();
         double decibels = 10 * Math.Log10(65535.0 * 65535 / error);
         Assert.True(decibels > 50, $"{decibels:0.0} dB");
@@ -57,7 +58,7 @@ public sealed class TruthPictureTests
         public void Render(PixelBlock block, Span<float> rgbx)
         {
             var rgb = new ushort[block.Area * 3];
-            new TruthPicture(scene, SceneCanvas.Of(Plan), new()).Read(block, rgb, new(shift, 0, 0));
+            new TruthPicture(scene, Canvas.Of(Plan), new()).Read(block, rgb, new(shift, 0, 0));
             for (int i = 0; i < block.Area; i++)
             {
                 for (int channel = 0; channel < 3; channel++)

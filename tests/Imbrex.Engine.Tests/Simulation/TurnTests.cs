@@ -1,4 +1,5 @@
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
 using NetVips;
 using Xunit;
@@ -40,7 +41,7 @@ public sealed class TurnTests
         int left = (int)Math.Round((-x - across / 2 + 20) * 10), top = (int)Math.Round((-y - down / 2 + 15) * 10);
         Assert.Equal((int)(across * 10), width);
         var expected = new ushort[width * height * 3];
-        new TruthPicture(new Gridded(), SceneCanvas.Of(plan), new CameraFaults()).Read(new(left, top, width, height), expected);
+        new TruthPicture(new Gridded(), Canvas.Of(plan), new CameraFaults()).Read(new(left, top, width, height), expected);
         Assert.Equal(expected, upright);
     }
 

@@ -38,10 +38,10 @@ internal sealed class FakeSteps : ITakePlanner, ITakeMerger, IMosaicExporter
         return Task.FromResult(new BatchMosaic(take.Name, mosaic, ["a seam crosses a cloud"]));
     }
 
-    public async Task<ExportReceipt> ExportAsync(string mosaicFile, string target, string folder, IReadOnlyDictionary<string, string> parameters,
+    public async Task<ExportReceipt> ExportAsync(BatchMosaic mosaic, string target, string folder, IReadOnlyDictionary<string, string> parameters,
         bool replace, IProgress<StageProgress> progress, CancellationToken cancellation)
     {
-        Calls.Add($"export {File.ReadAllText(mosaicFile)} {target}");
+        Calls.Add($"export {File.ReadAllText(mosaic.MosaicFile)} {target}");
         Directory.CreateDirectory(folder);
         await File.WriteAllTextAsync(Path.Combine(folder, "picture.jpg"), target, cancellation);
         return new([await ExportedFile.MeasureAsync(folder, "picture.jpg", cancellation)]);

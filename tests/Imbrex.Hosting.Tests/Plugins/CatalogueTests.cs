@@ -27,7 +27,7 @@ public class CatalogueTests
     {
         Assert.Equal("Did you mean 'pair'? (5 were left out: see imbrex catalog.)", Assert.Throws<InputException>(() => _catalogue.Layout("piar")).Remedy);
         Assert.Contains("'pinned'", Assert.Throws<InputException>(() => _catalogue.Adapter("pined")).Remedy, StringComparison.Ordinal);
-        Assert.Contains("Known are: listing", Assert.Throws<InputException>(() => _catalogue.Export("something-else")).Remedy, StringComparison.Ordinal);
+        Assert.Contains("Known are: listing, grey", Assert.Throws<InputException>(() => _catalogue.Export("something-else")).Remedy, StringComparison.Ordinal);
     }
 
     [Theory]

@@ -13,7 +13,7 @@ public class PluginDiscoveryTests
 
         Assert.Equal(["idle", "pair", "single", "stumbling"], catalogue.Layouts.Select(entry => entry.Description.Name).Order(StringComparer.Ordinal));
         Assert.Equal(["pinned"], catalogue.Adapters.Select(entry => entry.Description.Name));
-        Assert.Equal(["listing"], catalogue.Exports.Select(entry => entry.Description.Name));
+        Assert.Equal(["listing", "grey"], catalogue.Exports.Select(entry => entry.Description.Name));
         Assert.All(catalogue.Layouts, entry => Assert.Equal(OriginKind.Plugin, entry.Origin.Kind));
     }
 
@@ -38,6 +38,18 @@ public class PluginDiscoveryTests
 
         Assert.Contains("first edition", catalogue.Layout("pair").Description.Summary, StringComparison.Ordinal);
         Assert.Contains("second edition", catalogue.Layout("single").Description.Summary, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Plugins_share_the_hosts_libvips_which_is_mapped_once()
+    {
+        string summary = FixturePlugins.Load(FixturePlugins.Folder).Export("grey").Description.Summary;
+
+        Assert.Equal("NetVips of Default, grey of 117", summary);
+        Assert.SkipUnless(OperatingSystem.IsLinux(), "Only Linux lists what is mapped into a process.");
+        IEnumerable<string> mapped = File.ReadLines("/proc/self/maps").Select(line => line[(line.LastIndexOf(' ') + 1)..])
+            .Where(file => Path.GetFileName(file).StartsWith("libvips", StringComparison.Ordinal));
+        Assert.Single(mapped.Distinct());
     }
 
     [Fact]

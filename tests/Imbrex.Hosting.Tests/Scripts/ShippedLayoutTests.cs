@@ -26,7 +26,7 @@ public partial class ShippedLayoutTests
         Assert.Equal(Path.GetFileNameWithoutExtension(name), layout.Description.Name);
         Assert.Empty(Holes(layout.Arrange(Bound(layout, request)), request));
 
-        // The raster can tell: a format that is 3 mm too wide has holes.
+        // The raster can tell: a format that is 12 mm too wide has holes.
         LayoutRequest tooWide = request with { Format = new(request.Format.Width + 12, request.Format.Height) };
         IReadOnlyList<Tile> tiles = layout.Arrange(Bound(layout, request));
         Assert.NotEmpty(Holes(tiles, tooWide));

@@ -3,10 +3,10 @@ using Imbrex.Sdk.Geometry;
 namespace Imbrex.Engine.Simulation;
 
 /// <summary>Where the pixels of a frame fall in the scene: scene = origin + R * pixel, R clockwise on the screen.</summary>
-internal readonly record struct Placement(double OriginX, double OriginY, double Cos, double Sin)
+internal readonly record struct FrameGrid(double OriginX, double OriginY, double Cos, double Sin)
 {
-    /// <summary>The placement of a frame whose centre ((w-1)/2, (h-1)/2) lies at a point of the scene.</summary>
-    public static Placement OfCentre(double x, double y, double rotationDegrees, int width, int height)
+    /// <summary>The grid of a frame whose centre ((w-1)/2, (h-1)/2) lies at a point of the scene.</summary>
+    public static FrameGrid OfCentre(double x, double y, double rotationDegrees, int width, int height)
     {
         (double sin, double cos) = Angles.SinCosDegrees(rotationDegrees);
         (double cx, double cy) = ((width - 1) / 2.0, (height - 1) / 2.0);

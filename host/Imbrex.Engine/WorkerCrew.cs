@@ -1,6 +1,6 @@
 using System.Runtime.ExceptionServices;
 
-namespace Imbrex.Engine.Simulation;
+namespace Imbrex.Engine;
 
 /// <summary>A fixed number of threads that take numbered pieces of work in order, each with its own bench of buffers.</summary>
 internal static class WorkerCrew

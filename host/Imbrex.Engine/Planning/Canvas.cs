@@ -1,9 +1,8 @@
 using Imbrex.Engine.Documents;
-using Imbrex.Engine.Registration;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Geometry;
 
-namespace Imbrex.Engine.Merging;
+namespace Imbrex.Engine.Planning;
 
 /// <summary>The pixel grid of the finished picture: the format at the sensor's own scale, in the upright scene frame.</summary>
 /// <param name="LeftMm">Left edge, u = -x, mm.</param>
@@ -30,10 +29,6 @@ public sealed record Canvas(double LeftMm, double TopMm, int Width, int Height, 
     /// <summary>Canvas position of a point on the image plane (design, section 3).</summary>
     public (double X, double Y) ToPixel(PlanePoint point) => ((-point.X - LeftMm) * PxPerMm - 0.5, (-point.Y - TopMm) * PxPerMm - 0.5);
 
-    /// <summary>Where the plan puts a tile's upright frame.</summary>
-    public Placement Nominal(TilePart tile)
-    {
-        (double x, double y) = ToPixel(new(tile.XMm, tile.YMm));
-        return new(x, y, (tile.RotationDeg ?? 0) * (Math.PI / 180));
-    }
+    /// <summary>The pixel on the lens axis at zero movement.</summary>
+    public (double X, double Y) Axis => ToPixel(PlanePoint.Origin);
 }

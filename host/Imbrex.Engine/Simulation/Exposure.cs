@@ -6,12 +6,12 @@ using Imbrex.Engine.Photometry;
 namespace Imbrex.Engine.Simulation;
 
 /// <summary>From the light of the scene to the numbers of a file: falloff, shading, gain, noise, then the sRGB curve in 16 bits.</summary>
-internal sealed record FrameLight
+internal sealed record Exposure
 {
     /// <summary>Size of the stored frame.</summary>
     public required int Width { get; init; }
     public required int Height { get; init; }
-    public required Placement Placement { get; init; }
+    public required FrameGrid Grid { get; init; }
 
     /// <summary>The pixel of the scene on the lens axis.</summary>
     public required (double X, double Y) Axis { get; init; }
@@ -60,7 +60,7 @@ internal sealed record FrameLight
         double perDistance = double.IsFinite(ImageDistance) ? 1 / ImageDistance : 0;
         for (int i = 0; i < pixels.Length; i++)
         {
-            (double sceneX, double sceneY) = Placement.Map(x + i, y);
+            (double sceneX, double sceneY) = Grid.Map(x + i, y);
             (float tx, float ty) = ((float)((sceneX - Axis.X) * perDistance), (float)((sceneY - Axis.Y) * perDistance));
             // cos^4 a with tan a = r / v: reference for example Kerr 2007.
             float secantSquared = 1 + tx * tx + ty * ty;

@@ -3,13 +3,13 @@ using Imbrex.Engine.Documents;
 using Imbrex.Sdk.Exports;
 using Microsoft.Win32.SafeHandles;
 
-namespace Imbrex.Engine.Blending;
+namespace Imbrex.Engine.Imaging;
 
 /// <summary>
-/// The master while it is being written: preallocated under a temporary name, so that a full disk is noticed before the work begins;
+/// A plain TIFF while it is being written: preallocated under a temporary name, so that a full disk is noticed before the work begins;
 /// blocks are written by position from any thread. Unless <see cref="Complete"/> is reached, nothing is left.
 /// </summary>
-internal sealed class MasterWriter : IDisposable
+internal sealed class TiffWriter : IDisposable
 {
     private readonly string _path;
     private readonly string _temporary;
@@ -19,7 +19,7 @@ internal sealed class MasterWriter : IDisposable
 
     /// <summary>Makes the file at its full length and writes its head.</summary>
     /// <exception cref="Sdk.InputException">The folder cannot be written to, or the disk has no room.</exception>
-    public MasterWriter(string path, TiffPicture picture)
+    public TiffWriter(string path, TiffPicture picture)
     {
         (_path, _temporary, _picture) = (path, path + OutputFile.TemporarySuffix, picture);
         byte[] header = TiffHeader.Build(picture);
@@ -37,16 +37,21 @@ internal sealed class MasterWriter : IDisposable
         }
     }
 
-    /// <summary>Writes a block.</summary>
+    /// <summary>Writes a block of interleaved samples.</summary>
+    /// <param name="x">First column.</param>
+    /// <param name="y">First row.</param>
+    /// <param name="width">Columns.</param>
+    /// <param name="height">Rows.</param>
+    /// <param name="samples">The samples, row after row.</param>
     /// <exception cref="Sdk.InputException">The disk failed.</exception>
-    public void Write(CanvasArea block, ReadOnlySpan<ushort> samples)
+    public void Write(int x, int y, int width, int height, ReadOnlySpan<ushort> samples)
     {
-        int rowSamples = block.Width * _picture.Bands;
+        int rowSamples = width * _picture.Bands;
         long rowBytes = (long)_picture.Width * _picture.Bands * sizeof(ushort);
-        long at = _headerLength + block.Y * rowBytes + (long)block.X * _picture.Bands * sizeof(ushort);
+        long at = _headerLength + y * rowBytes + (long)x * _picture.Bands * sizeof(ushort);
         try
         {
-            for (int row = 0; row < block.Height; row++)
+            for (int row = 0; row < height; row++)
                 RandomAccess.Write(_file!, MemoryMarshal.AsBytes(samples.Slice(row * rowSamples, rowSamples)), at + row * rowBytes);
         }
         catch (IOException e)

@@ -2,39 +2,66 @@ using System.Buffers.Binary;
 using Imbrex.Sdk;
 using Microsoft.Win32.SafeHandles;
 
-namespace Imbrex.Engine.Delivery;
+namespace Imbrex.Engine.Imaging;
 
 /// <summary>
-/// The directory of a master: plain 16-bit TIFF or BigTIFF with its pixels in one run, as <see cref="Sdk.Exports.TiffHeader"/> lays it
-/// out. Anything else is refused: other programs' files go through an imaging library, not by position.
+/// The directory of a plain 16-bit TIFF or BigTIFF with its pixels in one run, as <see cref="Sdk.Exports.TiffHeader"/> lays it out: its
+/// pixels can be read by position. Anything else goes through an imaging library.
 /// </summary>
-internal sealed record MasterHeader(int Width, int Height, int Bands, long PixelsAt, byte[] IccProfile)
+internal sealed record PlainTiff(int Width, int Height, int Bands, long PixelsAt, byte[] IccProfile)
 {
     private const int LongestValue = 64 << 20;
+    private const int LargestSide = 1 << 24;
 
     public long PixelBytes => (long)Width * Height * Bands * sizeof(ushort);
 
+    /// <summary>Reads the directory of a file, or gives null where it is not such a file.</summary>
+    public static PlainTiff? TryRead(string path)
+    {
+        try
+        {
+            using SafeFileHandle file = File.OpenHandle(path);
+            return Read(file, path);
+        }
+        catch (Exception e) when (e is InputException or IOException or UnauthorizedAccessException)
+        {
+            return null;
+        }
+    }
+
     /// <exception cref="InputException">Not such a file, or shorter than its directory says.</exception>
-    public static MasterHeader Read(SafeFileHandle file, string path)
+    public static PlainTiff Read(SafeFileHandle file, string path)
     {
         var directory = new DirectoryReader(file, path);
         int width = directory.Whole(256), height = directory.Whole(257), bands = directory.Whole(277);
-        bool plain = bands is 3 or 4 && width > 0 && height > 0
+        bool plain = bands is 3 or 4 && width is > 0 and <= LargestSide && height is > 0 and <= LargestSide
             && directory.Values(258).SequenceEqual(Enumerable.Repeat(16L, bands))
             && directory.Whole(259) == 1 && directory.Whole(262) == 2 && directory.Whole(284) == 1;
         if (!plain)
             throw Foreign(path);
         long[] offsets = directory.Values(273), counts = directory.Values(279);
-        bool oneRun = offsets.Length == counts.Length && offsets.Length > 0;
-        for (int i = 1; oneRun && i < offsets.Length; i++)
-            oneRun = offsets[i] == offsets[i - 1] + counts[i - 1];
-        var header = new MasterHeader(width, height, bands, oneRun ? offsets[0] : 0, directory.Bytes(34675));
-        if (!oneRun || counts.Sum() != header.PixelBytes)
+        var header = new PlainTiff(width, height, bands, offsets.FirstOrDefault(), directory.Bytes(34675));
+        if (!IsOneRun(offsets, counts, header.PixelBytes))
             throw Foreign(path);
         long length = RandomAccess.GetLength(file);
-        if (header.PixelsAt + header.PixelBytes > length)
+        if (header.PixelsAt > length - header.PixelBytes)
             throw new InputException($"The master is cut short: {length} of {header.PixelsAt + header.PixelBytes} bytes are there.", path, "Copy it again, or merge again.");
         return header;
+    }
+
+    // The strips follow one another without a gap and hold exactly the pixels.
+    private static bool IsOneRun(long[] offsets, long[] counts, long pixelBytes)
+    {
+        if (offsets.Length != counts.Length || offsets.Length == 0 || offsets[0] is < 8 or > long.MaxValue / 4)
+            return false;
+        long end = offsets[0];
+        for (int i = 0; i < offsets.Length; i++)
+        {
+            if (offsets[i] != end || counts[i] <= 0 || counts[i] > pixelBytes - (end - offsets[0]))
+                return false;
+            end += counts[i];
+        }
+        return end - offsets[0] == pixelBytes;
     }
 
     private static InputException Foreign(string path) =>

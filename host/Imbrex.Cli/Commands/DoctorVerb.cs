@@ -1,0 +1,63 @@
+using System.CommandLine;
+using System.Runtime.InteropServices;
+using Imbrex.Hosting.Catalog;
+using Imbrex.Hosting.Scripts;
+using Spectre.Console;
+
+namespace Imbrex.Cli.Commands;
+
+/// <summary>Tells what the program found on this machine.</summary>
+internal sealed class DoctorVerb() : Verb("doctor", "Tells which libraries are found, which folders are used and how scripts are run", "imbrex doctor")
+{
+    protected override void Define(Command command)
+    {
+    }
+
+    protected override Task<VerbResult> RunAsync(ParseResult given, CommandContext context, CancellationToken cancellation)
+    {
+        Catalogue catalogue = context.Catalogue;
+        string? libvips = Libvips();
+        (string Name, string Value)[] facts =
+        [
+            ("imbrex", CommandLine.ProgramVersion),
+            (".NET", RuntimeInformation.FrameworkDescription),
+            ("system", $"{RuntimeInformation.OSDescription}, {RuntimeInformation.ProcessArchitecture}, {Environment.ProcessorCount} processors"),
+            ("libvips", libvips ?? "cannot be loaded"),
+            ("script compiler", RoslynScriptCompiler.Version),
+            ("layout scripts", "run inside the program with a time limit; nothing isolates them"),
+            ("batch scripts", "run with your own rights"),
+            ("compiled scripts", Folders.ScriptCache ?? "not kept: there is no folder of your own"),
+            .. Folders.Plugins.Select(folder => ("plugins", $"{folder.Path} ({folder.Files().Count} there)")),
+        ];
+        if (!context.Terminal.Json)
+            Print(facts, context.Terminal.Tables);
+        List<Finding> findings = [.. catalogue.Problems.Select(CatalogVerb.LeftOut)];
+        if (libvips is null)
+            findings.Add(new("libvips", "error", "libvips cannot be loaded: no picture can be read or written.") { Remedy = "Install the program again for this system." });
+        return Task.FromResult(new VerbResult(findings.Count == 0 ? ExitCodes.Done : ExitCodes.Incomplete)
+        {
+            Findings = findings,
+            Data = facts.Select(fact => new { fact.Name, fact.Value }),
+        });
+    }
+
+    private static void Print(IEnumerable<(string Name, string Value)> facts, IAnsiConsole console)
+    {
+        Grid grid = new Grid().AddColumn().AddColumn();
+        foreach ((string name, string value) in facts)
+            grid.AddRow(new Text(name), new Text(value));
+        console.Write(grid);
+    }
+
+    private static string? Libvips()
+    {
+        try
+        {
+            return $"{NetVips.NetVips.Version(0)}.{NetVips.NetVips.Version(1)}.{NetVips.NetVips.Version(2)}";
+        }
+        catch (Exception e) when (e is TypeInitializationException or DllNotFoundException)
+        {
+            return null;
+        }
+    }
+}
