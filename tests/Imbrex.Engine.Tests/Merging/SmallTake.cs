@@ -37,12 +37,12 @@ internal static class SmallTake
     public static CameraFaults Shaken => new() { Seed = 5, PositionSdMm = 0.2, PositionMaxMm = 0.4, RotationSdDeg = 0.15, RotationMaxDeg = 0.4, ReadNoise = 0.001, FullWell = 60_000, ExposureStops = -0.3 };
 
     /// <summary>Replaces a frame by itself, changed.</summary>
-    public static void Change(string path, Func<Image, Image> change)
+    public static void Change(string path, Func<Image, Image> change, Enums.ForeignTiffCompression? compression = null)
     {
         string changed = path + ".changed.tif";
         using (Image image = Image.NewFromFile(path))
         using (Image result = change(image))
-            result.Tiffsave(changed);
+            result.Tiffsave(changed, compression: compression);
         File.Move(changed, path, overwrite: true);
     }
 
