@@ -31,10 +31,15 @@ public static class MergeRunner
         IReadOnlyList<string> paths = FrameMatching.Match(request.Plan, request.FramesFolder, request.Order);
         if (paths.Count > SeamMap.MostFrames)
             throw new InputException($"The plan has {paths.Count} tiles; {SeamMap.MostFrames} is the most that is merged.", "$.tiles", "Merge the picture in parts.");
+        RefuseUnknownTiles(request);
         Canvas canvas = Canvas.Of(request.Plan);
         string mosaicFile = Path.Combine(request.OutputFolder, MosaicName), masterFile = Path.Combine(request.OutputFolder, MasterName);
-        OutputFile.RefuseExisting(mosaicFile, request.Force);
-        OutputFile.RefuseExisting(masterFile, request.Force);
+        string reportFile = Path.Combine(request.OutputFolder, ReportName);
+        foreach (string output in new[] { mosaicFile, masterFile, reportFile })
+        {
+            OutputFile.RefuseExisting(output, request.Force);
+            KeepFramesSafe(paths, output);
+        }
         IReadOnlyList<FrameFile> files = [.. paths.Select(FrameFile.Open)];
         int[] quarters = [.. files.Select((file, i) => QuarterTurns(request, file, request.Plan.Tiles[i]))];
         byte[] profile = CommonProfile(files);
@@ -79,7 +84,6 @@ public static class MergeRunner
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
         folder.Own(masterFile);
-        string reportFile = Path.Combine(request.OutputFolder, ReportName);
         OutputFile.Write(reportFile, MergeReport.Render(mosaic, verdict, masterFile));
         folder.Own(reportFile);
         OutputFile.Write(mosaicFile, JsonDocuments.ToBytes(mosaic));
@@ -98,15 +102,35 @@ public static class MergeRunner
     private static int QuarterTurns(MergeRequest request, FrameFile file, TilePart tile)
     {
         int rule = file.QuarterTurns(request.Plan.TheSensor(), tile);
-        return Imposed(tile.Id) ?? Imposed("") ?? rule;
-        int? Imposed(string name) => request.Orientation.TryGetValue(name, out int degrees) ? degrees / 90 : null;
+        if (!request.Orientation.TryGetValue(tile.Id, out int degrees) && !request.Orientation.TryGetValue("", out degrees))
+            return rule;
+        // A tile lies as the plan says; only which way up the file is can be imposed.
+        bool isPossible = degrees == 90 * rule || degrees == (90 * rule + 180) % 360;
+        return isPossible ? degrees / 90 : throw new InputException(
+            $"The frame of tile {tile.Id} cannot be turned by {degrees} degrees: its sides allow {90 * (rule % 2)} or {90 * (rule % 2) + 180}.", file.Path,
+            "Correct the imposed orientation, or the tile's turn in the plan.");
+    }
+
+    private static void RefuseUnknownTiles(MergeRequest request)
+    {
+        string? unknown = request.Orientation.Keys.FirstOrDefault(id => id.Length > 0 && request.Plan.Tiles.All(tile => tile.Id != id));
+        if (unknown is not null)
+            throw new InputException($"There is no tile \"{unknown}\" to impose an orientation on.", unknown, "Name a tile of the plan.");
+    }
+
+    // Originals are never touched, whatever they are called.
+    private static void KeepFramesSafe(IReadOnlyList<string> frames, string output)
+    {
+        if (frames.Any(frame => string.Equals(Path.GetFullPath(frame), Path.GetFullPath(output), StringComparison.OrdinalIgnoreCase)))
+            throw new InputException($"{output} is one of the frames and would be replaced by the result.", output, "Choose another output folder.");
     }
 
     private static byte[] CommonProfile(IReadOnlyList<FrameFile> files)
     {
         FrameFile? other = files.FirstOrDefault(file => !file.IccProfile.AsSpan().SequenceEqual(files[0].IccProfile));
+        // The master is RGB: the profile of grey frames would not fit it.
         return other is null
-            ? files[0].IccProfile
+            ? IccCurves.IsRgb(files[0].IccProfile) ? files[0].IccProfile : []
             : throw new InputException($"{Path.GetFileName(other.Path)} carries another colour profile than {Path.GetFileName(files[0].Path)}.", other.Path,
                 "Develop all frames of a take with the same settings and colour space.");
     }

@@ -2,16 +2,15 @@ using Imbrex.Engine.Documents;
 
 namespace Imbrex.Engine.Merging;
 
-/// <summary>The folder of a result: made if need be. If the work fails, the files it owns are gone, and so is the folder if it was made for them.</summary>
+/// <summary>The folder of a result: made if need be. If the work fails, the files it owns are gone, and so are the folders that were made for them.</summary>
 public sealed class OutputFolder : IDisposable
 {
-    private readonly string _path;
-    private readonly bool _isNew;
+    private readonly IReadOnlyList<string> _made;
     private readonly bool _removeContent;
     private readonly List<string> _owned = [];
     private bool _kept;
 
-    private OutputFolder(string path, bool isNew, bool removeContent) => (_path, _isNew, _removeContent) = (path, isNew, removeContent);
+    private OutputFolder(IReadOnlyList<string> made, bool removeContent) => (_made, _removeContent) = (made, removeContent);
 
     /// <summary>Opens or makes the folder.</summary>
     /// <param name="path">The folder.</param>
@@ -21,9 +20,11 @@ public sealed class OutputFolder : IDisposable
     {
         try
         {
-            bool isNew = !Directory.Exists(path);
+            var made = new List<string>();
+            for (string? folder = Path.GetFullPath(path); folder is not null && !Directory.Exists(folder); folder = Path.GetDirectoryName(folder))
+                made.Add(folder);
             Directory.CreateDirectory(path);
-            return new(path, isNew, removeContent);
+            return new(made, removeContent);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -42,11 +43,11 @@ public sealed class OutputFolder : IDisposable
         if (_kept)
             return;
         _owned.ForEach(OutputFile.TryDelete);
-        if (!_isNew)
-            return;
         try
         {
-            Directory.Delete(_path, _removeContent);
+            // The innermost first; those above it are empty then.
+            for (int i = 0; i < _made.Count; i++)
+                Directory.Delete(_made[i], _removeContent && i == 0);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -22,6 +22,9 @@ public static class IccCurves
         return curves;
     }
 
+    /// <summary>Whether a profile is one for RGB pictures, by its data colour space (ICC.1:2010, 7.2.8, from memory).</summary>
+    public static bool IsRgb(ReadOnlySpan<byte> profile) => profile.Length >= 132 && profile.Slice(16, 4).SequenceEqual("RGB "u8);
+
     /// <summary>X, Y, Z of the primaries R, G, B (tags rXYZ, gXYZ, bXYZ); null where the profile has none.</summary>
     public static double[][]? ReadPrimaries(ReadOnlySpan<byte> profile)
     {

@@ -27,14 +27,14 @@ internal static class CoarseSearch
         {
             (int offsetX, int offsetY) = ExpectedOffset(area, block, frames, placements, scale);
             CrossCorrelation.Peak peak = CrossCorrelation.Search(a, block.X, block.Y, block.Width, block.Height, b, offsetX, offsetY, radius);
-            if (peak.AtEdge || peak.Coefficient < LeastCoefficient)
+            if (peak.AtEdge || peak.Coefficient < LeastCoefficient || !peak.Bend.IsPositive)
                 continue;
             double middleX = Middle(block.X, block.Width, scale) - fa.CentreX, middleY = Middle(block.Y, block.Height, scale) - fa.CentreY;
             double foundX = Middle(block.X + offsetX + peak.Dx, block.Width, scale) - fb.CentreX;
             double foundY = Middle(block.Y + offsetY + peak.Dy, block.Height, scale) - fb.CentreY;
-            // A third of a reduced pixel at full correlation, more where the match is poor: rough, and only for the next level's start.
-            double sigma = scale * 0.33 / peak.Coefficient;
-            ties.Add(new(area.A, area.B, middleX, middleY, foundX, foundY, Information.Isotropic(sigma)));
+            // A peak as sharp as fine detail gives (a bend of one half) is good to a third of a reduced pixel; blurred detail and lone edges
+            // count for less, along the direction in which they say little. Rough, and only for the next level's start.
+            ties.Add(new(area.A, area.B, middleX, middleY, foundX, foundY, peak.Bend.Scaled(2 * peak.Coefficient * peak.Coefficient / (0.33 * 0.33 * scale * scale))));
         }
     }
 

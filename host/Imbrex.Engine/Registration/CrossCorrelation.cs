@@ -20,7 +20,8 @@ internal static class CrossCorrelation
     /// <param name="Dy">Shift of the block in the other picture, px.</param>
     /// <param name="Coefficient">Correlation there, -1 to 1; 0 where nothing could be compared.</param>
     /// <param name="AtEdge">Whether the best shift lies on the window's edge, so that the true one may lie outside.</param>
-    internal readonly record struct Peak(double Dx, double Dy, double Coefficient, bool AtEdge);
+    /// <param name="Bend">How sharply the coefficient falls off in all directions: the negated second derivatives, 1/px².</param>
+    internal readonly record struct Peak(double Dx, double Dy, double Coefficient, bool AtEdge, Information Bend);
 
     /// <summary>Searches all whole shifts from -radius to radius about an offset.</summary>
     /// <param name="block">The picture that the block is cut from.</param>
@@ -46,9 +47,11 @@ internal static class CrossCorrelation
         }
         int bx = best % side, by = best / side;
         bool atEdge = bx == 0 || by == 0 || bx == side - 1 || by == side - 1;
-        double fx = atEdge ? 0 : Vertex(surface[best - 1], surface[best], surface[best + 1]);
-        double fy = atEdge ? 0 : Vertex(surface[best - side], surface[best], surface[best + side]);
-        return new(bx - radius + fx, by - radius + fy, surface[best], atEdge);
+        if (atEdge)
+            return new(bx - radius, by - radius, surface[best], true, default);
+        Information bend = Bend(surface, best, side);
+        (double fx, double fy) = Vertex(surface, best, side, bend);
+        return new(bx - radius + fx, by - radius + fy, surface[best], false, bend);
     }
 
     /// <summary>The coefficient at one shift; 0 where too little is shared or either side is flat.</summary>
@@ -65,11 +68,19 @@ internal static class CrossCorrelation
         return sums.Coefficient((right - left) * (double)(bottom - top));
     }
 
-    /// <summary>Where the parabola through three equidistant values peaks, in steps from the middle one.</summary>
-    private static double Vertex(double before, double middle, double after)
+    private static Information Bend(double[] s, int at, int side) => new(
+        2 * s[at] - s[at - 1] - s[at + 1],
+        -(s[at + side + 1] + s[at - side - 1] - s[at + side - 1] - s[at - side + 1]) / 4,
+        2 * s[at] - s[at - side] - s[at + side]);
+
+    /// <summary>Where the quadratic surface through a whole maximum and its neighbours peaks, in steps from it.</summary>
+    private static (double X, double Y) Vertex(double[] s, int at, int side, Information bend)
     {
-        double curvature = before - 2 * middle + after;
-        return curvature < 0 ? Math.Clamp(0.5 * (before - after) / curvature, -0.5, 0.5) : 0;
+        double gx = (s[at + 1] - s[at - 1]) / 2, gy = (s[at + side] - s[at - side]) / 2, det = bend.Xx * bend.Yy - bend.Xy * bend.Xy;
+        if (!(det > 1e-6 * (bend.Xx + bend.Yy) * (bend.Xx + bend.Yy)))
+            return (0, 0);
+        // A ridge that runs askew may well peak a little beyond half a pixel from the best whole shift.
+        return (Math.Clamp((bend.Yy * gx - bend.Xy * gy) / det, -1, 1), Math.Clamp((bend.Xx * gy - bend.Xy * gx) / det, -1, 1));
     }
 
     private struct Sums(float originA, float originB)

@@ -27,6 +27,9 @@ internal readonly record struct Information(double Xx, double Xy, double Yy)
 {
     public static Information Isotropic(double sigma) => new(1 / (sigma * sigma), 0, 1 / (sigma * sigma));
 
+    /// <summary>Whether it fixes both directions at all.</summary>
+    public bool IsPositive => Xx > 0 && Yy > 0 && Xx * Yy - Xy * Xy > 0;
+
     public Information Scaled(double factor) => new(Xx * factor, Xy * factor, Yy * factor);
 
     /// <summary>The squared length of a difference in units of its standard deviation.</summary>

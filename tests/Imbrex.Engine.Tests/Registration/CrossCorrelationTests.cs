@@ -42,12 +42,13 @@ public sealed class CrossCorrelationTests
         }
         Assert.False(peak.AtEdge);
         Assert.Equal(best, peak.Coefficient, 1e-5);
-        Assert.InRange(peak.Dx - bestX, -0.5, 0.5);
-        Assert.InRange(peak.Dy - bestY, -0.5, 0.5);
-        // The true shift: column x of a is column x + 4.3 of b. A parabola for each direction on its own is good to the third of a pixel that
-        // the coarse search counts with.
-        Assert.Equal(4.3 - 2, peak.Dx, 0.33);
-        Assert.Equal(-2.6 - 1, peak.Dy, 0.33);
+        Assert.InRange(peak.Dx - bestX, -0.7, 0.7);
+        Assert.InRange(peak.Dy - bestY, -0.7, 0.7);
+        // The true shift: column x of a is column x + 4.3 of b. Parabolas for each direction on its own would be 0.28 px off here, where detail
+        // runs askew.
+        Assert.Equal(4.3 - 2, peak.Dx, 0.06);
+        Assert.Equal(-2.6 - 1, peak.Dy, 0.06);
+        Assert.True(peak.Bend.IsPositive);
     }
 
     [Fact]
