@@ -50,6 +50,13 @@ internal sealed class BlockBlender
     public void Blend(CanvasArea core, Span<ushort> samples)
     {
         CanvasArea area = Aligned(core).Grown(Pyramid.Reach(_levels));
+        if (_seams.Whole(area) is { } only)
+        {
+            _labels.AsSpan(0, core.Size).Fill((byte)only);
+            SampleAll(core, [only]);
+            Store(core, core, _pictures[0], samples);
+            return;
+        }
         _seams.Fill(area, _labels, _depths);
         IReadOnlyList<int> present = Present(_labels.AsSpan(0, area.Size));
         if (present.Count <= 1 || _levels == 0)

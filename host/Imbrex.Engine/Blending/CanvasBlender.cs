@@ -31,6 +31,8 @@ internal static class CanvasBlender
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
         WorkerCrew.Run(workers, blocks.Count, () => (Labels: new byte[CoreSide * CoreSide], Depths: new float[CoreSide * CoreSide]), (bench, i) =>
         {
+            if (seams.Whole(blocks[i]) is not null)
+                return;
             seams.Fill(blocks[i], bench.Labels, bench.Depths);
             Interlocked.Add(ref holes, bench.Labels.AsSpan(0, blocks[i].Size).Count(SeamMap.None));
         }, cancellation);

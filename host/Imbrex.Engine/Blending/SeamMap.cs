@@ -56,6 +56,43 @@ internal sealed class SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<P
         return top.Depth(0) >= 0 && top.Depth(area.Width - 1) >= 0 && bottom.Depth(0) >= 0 && bottom.Depth(area.Width - 1) >= 0;
     }
 
+    /// <summary>The one frame that shows at every pixel of an area, where that is plain without looking at each; otherwise null.</summary>
+    public int? Whole(CanvasArea area)
+    {
+        int best = -1;
+        float least = 0;
+        for (int i = 0; i < frames.Count; i++)
+        {
+            if (Touches(i, area) && Covers(i, area) && LeastWeight(i, area) is var weight && weight > least)
+                (best, least) = (i, weight);
+        }
+        for (int i = 0; i < frames.Count; i++)
+        {
+            if (best < 0 || (i != best && Touches(i, area) && MostWeight(i, area) >= least))
+                return null;
+        }
+        return best;
+    }
+
+    // The logarithm of the weight is concave inside the frame: its smallest value over a rectangle stands in a corner.
+    private float LeastWeight(int frame, CanvasArea area)
+    {
+        Line top = LineOf(frame, area.X, area.Y), bottom = LineOf(frame, area.X, area.Bottom - 1);
+        return Math.Min(Math.Min(top.Weight(0), top.Weight(area.Width - 1)), Math.Min(bottom.Weight(0), bottom.Weight(area.Width - 1)));
+    }
+
+    // No pixel of the area is nearer to the frame's middle than the area's middle less its half extent.
+    private double MostWeight(int frame, CanvasArea area)
+    {
+        Placement p = placements[frame];
+        double halfWidth = (area.Width - 1) / 2.0, halfHeight = (area.Height - 1) / 2.0;
+        (double x, double y) = p.ToFrame(area.X + halfWidth, area.Y + halfHeight);
+        (double sin, double cos) = (Math.Abs(Math.Sin(p.Angle)), Math.Abs(Math.Cos(p.Angle)));
+        double nearX = Math.Max(0, Math.Abs(x) - cos * halfWidth - sin * halfHeight), nearY = Math.Max(0, Math.Abs(y) - sin * halfWidth - cos * halfHeight);
+        double across = frames[frame].Frame.CentreX - nearX, down = frames[frame].Frame.CentreY - nearY;
+        return across < -1 || down < -1 ? 0 : (across + 1) * (down + 1);
+    }
+
     /// <summary>Writes how deep inside a frame every pixel of an area lies; negative outside.</summary>
     public void MarkOutside(int frame, CanvasArea area, Span<float> depths)
     {
