@@ -14,6 +14,9 @@ internal static class BlockMatch
     private const double Converged = 1e-3;
     private const double LeastCorrelation = 0.5;
 
+    /// <summary>Pixels that the second frame must show around the block: the search, the kernel and the smoothing.</summary>
+    public static int Reach(int radius) => radius + Kernel.Margin + 3;
+
     /// <summary>A measured shift.</summary>
     /// <param name="Dx">How much further right than believed the first frame's spot lies in the second, px along the first frame's rows.</param>
     /// <param name="Dy">Likewise down.</param>

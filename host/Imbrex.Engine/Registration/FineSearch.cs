@@ -11,8 +11,8 @@ internal static class FineSearch
     /// <summary>Shortest side of a block that is worth measuring, px.</summary>
     public const int LeastSide = 24;
 
-    /// <summary>Pixels of the shared area's rim left out: a block needs so much of the other frame around it to be searched, smoothed and sampled.</summary>
-    private const int Rim = 9;
+    /// <summary>Pixels of the first frame's rim left out: smoothing needs one neighbour.</summary>
+    private const int Rim = 2;
 
     /// <summary>Measures one pair.</summary>
     /// <param name="area">What the two frames share.</param>
@@ -26,11 +26,11 @@ internal static class FineSearch
     {
         var ties = new List<Tie>();
         Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
-        // The shared area is the box around what B shows: turned against A, B leaves its corners empty.
-        double sin = Math.Abs(Math.Sin(placements[area.A].Angle - placements[area.B].Angle));
-        int rimX = Rim + (int)Math.Ceiling(sin * area.Height), rimY = Rim + (int)Math.Ceiling(sin * area.Width);
-        foreach (Block block in Blocks(area, rimX, rimY, fa, pyramids[area.A], mostBlocks))
+        foreach (Block cell in Blocks(area, fa, pyramids[area.A], mostBlocks))
         {
+            Block block = Inside(cell, fa, placements[area.A], fb, placements[area.B], BlockMatch.Reach(radius));
+            if (Math.Min(block.Width, block.Height) < LeastSide)
+                continue;
             double ax = block.X + (block.Width - 1) / 2.0 - fa.CentreX, ay = block.Y + (block.Height - 1) / 2.0 - fa.CentreY;
             if (BlockMatch.Measure(fa, block, placements[area.A], fb, placements[area.B], radius) is not { } match)
                 continue;
@@ -41,12 +41,30 @@ internal static class FineSearch
         return ties;
     }
 
+    // Cuts off what B cannot show with the room that the search needs around it.
+    private static Block Inside(Block block, Frame a, Placement placeA, Frame b, Placement placeB, int room)
+    {
+        double left = double.PositiveInfinity, top = double.PositiveInfinity, right = double.NegativeInfinity, bottom = double.NegativeInfinity;
+        for (int corner = 0; corner < 4; corner++)
+        {
+            double x = block.X + (corner & 1) * (block.Width - 1) - a.CentreX, y = block.Y + (corner >> 1) * (block.Height - 1) - a.CentreY;
+            (double cx, double cy) = placeA.ToCanvas(x, y);
+            (double bx, double by) = placeB.ToFrame(cx, cy);
+            (left, right) = (Math.Min(left, bx + b.CentreX), Math.Max(right, bx + b.CentreX));
+            (top, bottom) = (Math.Min(top, by + b.CentreY), Math.Max(bottom, by + b.CentreY));
+        }
+        int cutLeft = Over(room - left), cutTop = Over(room - top), cutRight = Over(right + room - (b.Width - 1)), cutBottom = Over(bottom + room - (b.Height - 1));
+        return new(block.X + cutLeft, block.Y + cutTop, block.Width - cutLeft - cutRight, block.Height - cutTop - cutBottom);
+    }
+
+    private static int Over(double pixels) => (int)Math.Ceiling(Math.Max(0, pixels));
+
     // A grid of equal cells over the shared area; where it has more cells than may be measured, the cells are larger than a block
     // and each gives its most detailed block.
-    private static IEnumerable<Block> Blocks(SharedArea area, int rimX, int rimY, Frame frame, GrayPyramid pyramid, int mostBlocks)
+    private static IEnumerable<Block> Blocks(SharedArea area, Frame frame, GrayPyramid pyramid, int mostBlocks)
     {
-        int left = (int)Math.Ceiling(area.Left + frame.CentreX) + rimX, right = (int)Math.Floor(area.Right + frame.CentreX) - rimX + 1;
-        int top = (int)Math.Ceiling(area.Top + frame.CentreY) + rimY, bottom = (int)Math.Floor(area.Bottom + frame.CentreY) - rimY + 1;
+        int left = (int)Math.Ceiling(area.Left + frame.CentreX) + Rim, right = (int)Math.Floor(area.Right + frame.CentreX) - Rim + 1;
+        int top = (int)Math.Ceiling(area.Top + frame.CentreY) + Rim, bottom = (int)Math.Floor(area.Bottom + frame.CentreY) - Rim + 1;
         int width = right - left, height = bottom - top;
         if (width < LeastSide || height < LeastSide)
             yield break;
