@@ -38,7 +38,12 @@ public sealed class MergeResultTests(ITestOutputHelper output)
     {
         using var bench = new MergeBench(Soft, SmallTake.MixedTurns(), new CameraFaults
         {
-            Seed = 2, PositionSdMm = 0.2, PositionMaxMm = 0.4, RotationSdDeg = 0.2, RotationMaxDeg = 0.4, Orientation = orientation,
+            Seed = 2,
+            PositionSdMm = 0.2,
+            PositionMaxMm = 0.4,
+            RotationSdDeg = 0.2,
+            RotationMaxDeg = 0.4,
+            Orientation = orientation,
         });
         MergeResult result = bench.Merge();
         ushort[] master = SmallTake.Pixels(result.MasterFile, out int width, out int bands);
@@ -208,13 +213,35 @@ public sealed class MergeResultTests(ITestOutputHelper output)
         plan = plan with { Sensor = SmallTake.Sensor with { WidthPx = 1500, HeightPx = 1000 } };
         using var bench = new MergeBench(SmallTake.Photograph, plan, new CameraFaults
         {
-            Seed = seed, PositionSdMm = 0.2, PositionMaxMm = 0.3, RotationSdDeg = 0.1, RotationMaxDeg = 0.25, ReadNoise = 0.001, FullWell = 60_000, ExposureStops = -0.3,
+            Seed = seed,
+            PositionSdMm = 0.2,
+            PositionMaxMm = 0.3,
+            RotationSdDeg = 0.1,
+            RotationMaxDeg = 0.25,
+            ReadNoise = 0.001,
+            FullWell = 60_000,
+            ExposureStops = -0.3,
         });
         MergeResult result = bench.Merge();
         PoseError error = PoseError.Of(result.Mosaic, bench.Truth);
         output.WriteLine($"RMS {error.Rms:0.0000}, largest {error.Largest:0.0000}");
         Assert.InRange(error.Rms, 0, 0.1);
         Assert.DoesNotContain(result.Mosaic.Findings, f => f.Kind == "untied");
+    }
+
+    /// <summary>A background out of focus, without anything sharp in whole overlaps: measured 0.006 and 0.005 px.</summary>
+    [Theory]
+    [InlineData(300, 400)]
+    [InlineData(3500, 200)]
+    public void Blurred_backgrounds_are_placed_too(int x, int y)
+    {
+        using var bench = new MergeBench(PhotographScene.Load(TestData.Meadow, x, y), SmallTake.Grid(3, 2), SmallTake.Shaken);
+        MergeResult result = bench.Merge();
+        PoseError error = PoseError.Of(result.Mosaic, bench.Truth);
+        output.WriteLine($"RMS {error.Rms:0.0000}, largest {error.Largest:0.0000}");
+        Assert.InRange(error.Largest, 0, 0.1);
+        // What is claimed is not far from what is so.
+        Assert.InRange(error.Rms, 0, 8 * result.Mosaic.Tiles.Average(t => t.SigmaPx));
     }
 
     private static double Between(ushort[] pixels, int width, int bands, double x, double y)

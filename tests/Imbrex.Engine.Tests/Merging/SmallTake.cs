@@ -12,7 +12,8 @@ internal static class SmallTake
     public static SensorPart Sensor { get; } = new() { WidthMm = 36, HeightMm = 24, WidthPx = 600, HeightPx = 400 };
 
     public static PlanDocument Grid(int columns, int rows) => Plan(36 + 27 * (columns - 1) - 2, 24 + 16 * (rows - 1) - 2,
-        from row in Enumerable.Range(0, rows) from column in Enumerable.Range(0, columns)
+        from row in Enumerable.Range(0, rows)
+        from column in Enumerable.Range(0, columns)
         select new TilePart { Id = $"t{row}{column}", XMm = 27 * (column - (columns - 1) / 2.0), YMm = 16 * (row - (rows - 1) / 2.0) });
 
     public static PlanDocument Plan(double widthMm, double heightMm, IEnumerable<TilePart> tiles) => new()
