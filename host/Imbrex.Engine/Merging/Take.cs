@@ -39,16 +39,29 @@ internal sealed class Take : IDisposable
     /// <summary>Decodes every frame into plain rows and reduces it for the coarse search.</summary>
     public int Import(ScratchFolder scratch, IProgress<double> progress, CancellationToken cancellation)
     {
-        for (int i = 0; i < _files.Count; i++)
+        int done = 0;
+        var read = new (Frame Frame, GrayPyramid Pyramid, string Hash)[_files.Count];
+        try
         {
-            cancellation.ThrowIfCancellationRequested();
-            TilePart tile = _request.Plan.Tiles[i];
-            Frame frame = FrameImport.Import(_files[i], _quarters[i], scratch.File($"frame-{i}.raw"));
-            _frames.Add(new(tile.Id, frame, Nominal(_canvas, tile)));
-            _pyramids.Add(GrayPyramid.Of(frame, Registrar.CoarsestLevel(_window), cancellation));
-            _hashes.Add(FrameImport.Hash(_files[i].Path));
-            progress.Report((i + 1.0) / _files.Count);
+            WorkerCrew.Run(_request.Workers, _files.Count, () => 0, (_, i) =>
+            {
+                Frame frame = FrameImport.Import(_files[i], _quarters[i], scratch.File($"frame-{i}.raw"));
+                read[i].Frame = frame;
+                read[i] = (frame, GrayPyramid.Of(frame, Registrar.CoarsestLevel(_window), cancellation), FrameImport.Hash(_files[i].Path));
+                progress.Report(Interlocked.Increment(ref done) / (double)_files.Count);
+            }, cancellation);
         }
+        finally
+        {
+            // What was opened before a failure is closed with the take.
+            for (int i = 0; i < read.Length; i++)
+            {
+                if (read[i].Frame is { } frame)
+                    _frames.Add(new(_request.Plan.Tiles[i].Id, frame, Nominal(_canvas, _request.Plan.Tiles[i])));
+            }
+        }
+        _pyramids.AddRange(read.Select(r => r.Pyramid));
+        _hashes.AddRange(read.Select(r => r.Hash));
         return _files.Count;
     }
 

@@ -6,7 +6,7 @@ namespace Imbrex.Engine.Registration;
 
 /// <summary>
 /// Measures the shift of one block between two frames by inverse-compositional Gauss-Newton (Baker and Matthews, IJCV 56(3) 2004),
-/// gain and offset of the light free, the small rotation taken from the placements.
+/// gain, offset and ramp of the light free (<see cref="BlockTemplate"/>), the small rotation taken from the placements.
 /// </summary>
 internal static class BlockMatch
 {
@@ -55,8 +55,8 @@ internal static class BlockMatch
         // The search was by whole pixels about the rounded place.
         double dx = start.Dx + Math.Round(bx) - bx, dy = start.Dy + Math.Round(by) - by;
 
-        Gradients g = Gradients.Of(template);
-        if (!g.IsSolvable)
+        var model = new BlockTemplate(template);
+        if (!model.IsSolvable)
             return null;
         var source = new Planar(window.Pixels, window.Width, window.Height, 1);
         float[] warpedPixels = ArrayPool<float>.Shared.Rent(w * h);
@@ -69,13 +69,12 @@ internal static class BlockMatch
                     return null;
                 var map = new RigidMap(bx - left + cos * dx - sin * dy, by - top + sin * dx + cos * dy, angle);
                 Resampler.Resample(source, warped, map);
-                LightFit fit = LightFit.Of(template.Pixels, warpedPixels.AsSpan(0, w * h));
-                if (fit.Gain is < 0.1 or > 10)
+                BlockFit fit = model.Compare(warpedPixels.AsSpan(0, w * h));
+                if (fit.Gain is not (> 0.1 and < 10))
                     return null;
-                (double stepX, double stepY) = g.Step(template, warpedPixels, fit);
-                (dx, dy) = (dx - stepX, dy - stepY);
-                if (Math.Abs(stepX) < Converged && Math.Abs(stepY) < Converged)
-                    return fit.Correlation < LeastCorrelation ? null : new(dx, dy, g.Information(fit, placeA.Angle));
+                (dx, dy) = (dx - fit.StepX, dy - fit.StepY);
+                if (Math.Abs(fit.StepX) < Converged && Math.Abs(fit.StepY) < Converged)
+                    return fit.Correlation < LeastCorrelation ? null : new(dx, dy, model.Information(fit, placeA.Angle));
             }
         }
         finally
@@ -116,88 +115,6 @@ internal static class BlockMatch
         {
             ArrayPool<ushort>.Shared.Return(rgb);
             ArrayPool<float>.Shared.Return(grey);
-        }
-    }
-
-    /// <summary>How the second picture's light follows the first's: second = gain * first + offset, by least squares.</summary>
-    private readonly record struct LightFit(double Gain, double Offset, double Correlation, double ResidualVariance)
-    {
-        public static LightFit Of(ReadOnlySpan<float> first, ReadOnlySpan<float> second)
-        {
-            double n = first.Length, a = 0, b = 0;
-            for (int i = 0; i < first.Length; i++)
-            {
-                a += first[i];
-                b += second[i];
-            }
-            (double meanA, double meanB) = (a / n, b / n);
-            double aa = 0, ab = 0, bb = 0;
-            for (int i = 0; i < first.Length; i++)
-            {
-                double p = first[i] - meanA, q = second[i] - meanB;
-                aa += p * p;
-                ab += p * q;
-                bb += q * q;
-            }
-            if (aa <= 0 || bb <= 0)
-                return default;
-            double gain = ab / aa;
-            return new(gain, meanB - gain * meanA, ab / Math.Sqrt(aa * bb), Math.Max(bb - gain * ab, 0) / n);
-        }
-    }
-
-    /// <summary>The template's gradients by central differences, and the sums of their products.</summary>
-    private readonly record struct Gradients(double Xx, double Xy, double Yy)
-    {
-        public bool IsSolvable => Xx * Yy - Xy * Xy > 1e-6 * (Xx + Yy) * (Xx + Yy) && Xx + Yy > 1;
-
-        public static Gradients Of(GrayImage t)
-        {
-            double xx = 0, xy = 0, yy = 0;
-            for (int row = 1; row < t.Height - 1; row++)
-            {
-                ReadOnlySpan<float> above = t.Row(row - 1), here = t.Row(row), below = t.Row(row + 1);
-                for (int column = 1; column < t.Width - 1; column++)
-                {
-                    float gx = (here[column + 1] - here[column - 1]) * 0.5f, gy = (below[column] - above[column]) * 0.5f;
-                    xx += gx * gx;
-                    xy += gx * gy;
-                    yy += gy * gy;
-                }
-            }
-            return new(xx, xy, yy);
-        }
-
-        public (double X, double Y) Step(GrayImage t, ReadOnlySpan<float> warped, LightFit fit)
-        {
-            double sx = 0, sy = 0;
-            float gain = (float)fit.Gain, offset = (float)fit.Offset;
-            for (int row = 1; row < t.Height - 1; row++)
-            {
-                ReadOnlySpan<float> above = t.Row(row - 1), here = t.Row(row), below = t.Row(row + 1);
-                ReadOnlySpan<float> other = warped.Slice(row * t.Width, t.Width);
-                for (int column = 1; column < t.Width - 1; column++)
-                {
-                    float residual = other[column] - (gain * here[column] + offset);
-                    sx += (here[column + 1] - here[column - 1]) * 0.5f * residual;
-                    sy += (below[column] - above[column]) * 0.5f * residual;
-                }
-            }
-            double det = (Xx * Yy - Xy * Xy) * fit.Gain;
-            return ((Yy * sx - Xy * sy) / det, (Xx * sy - Xy * sx) / det);
-        }
-
-        // Robinson and Milanfar 2004: information = gradient products / noise variance; the noise is what the fit leaves, at least
-        // a tenth of an 8-bit step for what is modelled imperfectly. Smoothing left 3/8 of the noise each way, but alike in neighbouring
-        // pixels: to all but the finest detail it is as strong as it was before.
-        public Information Information(LightFit fit, double angle)
-        {
-            double noise = Math.Max(fit.ResidualVariance, 25.7 * 25.7) * (8 * 8 / (3.0 * 3.0)), scale = fit.Gain * fit.Gain / noise;
-            (double sin, double cos) = Math.SinCos(angle);
-            double xx = cos * cos * Xx - 2 * sin * cos * Xy + sin * sin * Yy;
-            double yy = sin * sin * Xx + 2 * sin * cos * Xy + cos * cos * Yy;
-            double xy = sin * cos * (Xx - Yy) + (cos * cos - sin * sin) * Xy;
-            return new(xx * scale, xy * scale, yy * scale);
         }
     }
 }
