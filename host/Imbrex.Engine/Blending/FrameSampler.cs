@@ -14,18 +14,13 @@ internal sealed class FrameSampler
 {
     private readonly Frame _frame;
     private readonly Placement _placement;
-    private readonly float[][] _gained;
+    private readonly Evening _evening;
 
     /// <summary>Prepares a frame.</summary>
     /// <param name="frame">The pixels.</param>
     /// <param name="placement">Where it lies.</param>
-    /// <param name="light">The tone curves.</param>
-    /// <param name="gain">Factors on linear light for R, G, B.</param>
-    public FrameSampler(Frame frame, Placement placement, FrameLight light, IReadOnlyList<double> gain)
-    {
-        (_frame, _placement) = (frame, placement);
-        _gained = [.. Enumerable.Range(0, Frame.Bands).Select(band => light.Curves[band].Gained(gain[band]))];
-    }
+    /// <param name="evening">How its light is evened out.</param>
+    public FrameSampler(Frame frame, Placement placement, Evening evening) => (_frame, _placement, _evening) = (frame, placement, evening);
 
     /// <summary>Samples an area of the canvas; beyond the frame's edge its outermost pixels are repeated.</summary>
     /// <param name="area">The area.</param>
@@ -81,26 +76,21 @@ internal sealed class FrameSampler
             _frame.ReadBlock(x0, y0, width, height, codes);
             for (int row = 0; row < source.Height; row++)
             {
-                ReadOnlySpan<ushort> line = codes.AsSpan((Math.Clamp(top + row, y0, y1) - y0) * width * Frame.Bands, width * Frame.Bands);
+                int y = Math.Clamp(top + row, y0, y1);
+                ReadOnlySpan<ushort> line = codes.AsSpan((y - y0) * width * Frame.Bands, width * Frame.Bands);
                 for (int band = 0; band < Frame.Bands; band++)
-                    GainRow(line[band..], _gained[band], x0 - left, source.Pixels.AsSpan(band * source.PlaneSize + row * source.Width, source.Width));
+                {
+                    Span<float> target = source.Pixels.AsSpan(band * source.PlaneSize + row * source.Width, source.Width);
+                    _evening.Row(line[band..], band, x0 - _frame.CentreX, y - _frame.CentreY, target.Slice(x0 - left, width));
+                    target[..(x0 - left)].Fill(target[x0 - left]);
+                    target[(x0 - left + width)..].Fill(target[x0 - left + width - 1]);
+                }
             }
         }
         finally
         {
             ArrayPool<ushort>.Shared.Return(codes);
         }
-    }
-
-    private static void GainRow(ReadOnlySpan<ushort> codes, ReadOnlySpan<float> gained, int first, Span<float> target)
-    {
-        int count = (codes.Length + Frame.Bands - 1) / Frame.Bands;
-        int inside = Math.Min(count, target.Length - Math.Max(first, 0));
-        first = Math.Max(first, 0);
-        for (int i = 0, s = 0; i < inside; i++, s += Frame.Bands)
-            target[first + i] = gained[codes[s]];
-        target[..first].Fill(target[first]);
-        target[(first + inside)..].Fill(target[first + inside - 1]);
     }
 
     private static void Copy(Planar source, Planar target, int x, int y)

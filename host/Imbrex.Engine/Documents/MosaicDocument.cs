@@ -21,8 +21,8 @@ public sealed record MosaicDocument : JsonDocument
     /// <summary>How tiles were allowed to move: <c>shift-rotation</c>.</summary>
     public required string Motion { get; init; }
 
-    /// <summary>Shading fixed to the sensor that was taken out: <c>none</c>.</summary>
-    public required string Shading { get; init; }
+    /// <summary>Shading fixed to the sensor that was taken out.</summary>
+    public required MosaicShadingPart Shading { get; init; }
     public required MergeOptionsPart Options { get; init; }
     public required long Seed { get; init; }
     public required IReadOnlyList<MosaicTilePart> Tiles { get; init; }
@@ -60,6 +60,23 @@ public sealed record MergeOptionsPart
 
     /// <summary>Most levels of the blending pyramid.</summary>
     public required int BlendLevels { get; init; }
+}
+
+/// <summary>
+/// Shading fixed to the sensor: ln of the light left is the sum of coefficients times terms, over the sensor's own coordinates in units of its
+/// half diagonal.
+/// </summary>
+public sealed record MosaicShadingPart
+{
+    /// <summary><c>none</c>, or <c>sensor</c> where one was taken out.</summary>
+    public required string Model { get; init; }
+    public IReadOnlyList<string>? Terms { get; init; }
+    public IReadOnlyList<double>? R { get; init; }
+    public IReadOnlyList<double>? G { get; init; }
+    public IReadOnlyList<double>? B { get; init; }
+
+    /// <summary>How much better it explains the overlaps than gains alone do.</summary>
+    public double? FStatistic { get; init; }
 }
 
 /// <summary>One tile of the merged picture.</summary>

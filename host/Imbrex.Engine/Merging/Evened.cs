@@ -1,5 +1,6 @@
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Merging;
 
@@ -10,16 +11,31 @@ internal sealed class Evened
 
     private readonly FrameLight _light;
 
-    private Evened(IReadOnlyList<IReadOnlyList<double>> gains, IReadOnlyList<LightRatio> ratios, FrameLight light) =>
-        (Gains, _ratios, _light) = (gains, ratios, light);
+    private readonly IReadOnlyList<Turn> _turns;
+    private readonly double _radius;
+
+    private Evened(IReadOnlyList<double[]> bands, IReadOnlyList<LightRatio> ratios, FrameLight light, IReadOnlyList<Turn> turns, double radius, ShadingFit? shading)
+    {
+        (_ratios, _light, _turns, _radius, Shading) = (ratios, light, turns, radius, shading);
+        Gains = [.. Enumerable.Range(0, turns.Count).Select(i => new[] { bands[0][i], bands[1][i], bands[2][i] })];
+    }
+
+    /// <summary>The shading fixed to the sensor, where the overlaps ask for it.</summary>
+    public ShadingFit? Shading { get; }
 
     /// <summary>Factors on linear light of each frame for R, G, B.</summary>
     public IReadOnlyList<IReadOnlyList<double>> Gains { get; }
 
-    public static Evened Solve(int frames, IReadOnlyList<LightRatio> ratios, FrameLight light)
+    /// <summary>Solves for gains, and for shading where the overlaps ask for it.</summary>
+    /// <param name="turns">The body's turn of each frame.</param>
+    /// <param name="radius">Half diagonal of a frame, px.</param>
+    /// <param name="ratios">What the pairs share.</param>
+    /// <param name="light">How light is encoded.</param>
+    public static Evened Solve(IReadOnlyList<Turn> turns, double radius, IReadOnlyList<LightRatio> ratios, FrameLight light)
     {
-        double[][] bands = [.. Enumerable.Range(0, Frame.Bands).Select(band => GainSolver.Solve(frames, ratios, band))];
-        return new([.. Enumerable.Range(0, frames).Select(i => new[] { bands[0][i], bands[1][i], bands[2][i] })], ratios, light);
+        if (ShadingSolver.Solve(turns, radius, ratios) is { } shading)
+            return new(shading.Gains, ratios, light, turns, radius, shading);
+        return new([.. Enumerable.Range(0, Frame.Bands).Select(band => GainSolver.Solve(turns.Count, ratios, band))], ratios, light, turns, radius, null);
     }
 
     /// <summary>Mean CIEDE2000 between the two frames of a pair over the patches that both show, or null where there are none.</summary>
@@ -29,18 +45,30 @@ internal sealed class Evened
         if (ratio.Patches.Count == 0)
             return null;
         return ratio.Patches.Average(patch => ColourDifference.Ciede2000(
-            _light.ToLab(Times(patch.InA, Gains[ratio.A])), _light.ToLab(Times(patch.InB, Gains[ratio.B]))));
+            _light.ToLab(Even(patch.InA, ratio.A, patch.Ax, patch.Ay)), _light.ToLab(Even(patch.InB, ratio.B, patch.Bx, patch.By))));
     }
-
-    private static double[] Times(double[] light, IReadOnlyList<double> gain) => [light[0] * gain[0], light[1] * gain[1], light[2] * gain[2]];
 
     /// <summary>What is left between the two frames of a pair, in stops for R, G, B, or null where they could not be compared.</summary>
     public IReadOnlyList<double>? RemainingStops(int pair)
     {
         LightRatio ratio = _ratios[pair];
-        if (Array.Exists(ratio.Weight, w => w == 0))
+        if (ratio.Patches.Count == 0)
             return null;
-        return [.. Enumerable.Range(0, Frame.Bands).Select(band =>
-            Math.Log2(Gains[ratio.A][band] / Gains[ratio.B][band]) + ratio.LogRatio[band] / Math.Log(2))];
+        var logs = ratio.Patches.Select(patch =>
+            (A: Even(patch.InA, ratio.A, patch.Ax, patch.Ay), B: Even(patch.InB, ratio.B, patch.Bx, patch.By))).ToList();
+        return [.. Enumerable.Range(0, Frame.Bands).Select(band => Median(logs.ConvertAll(both => Math.Log2(both.A[band] / both.B[band]))))];
+    }
+
+    // The light of a patch as it goes into the picture.
+    private double[] Even(double[] light, int frame, double dx, double dy)
+    {
+        (double x, double y) = SensorShading.Place(dx, dy, _turns[frame], _radius);
+        return [.. light.Select((value, band) => value * Gains[frame][band] * Math.Exp(-(Shading?.Shading.LogAt(band, x, y) ?? 0)))];
+    }
+
+    private static double Median(List<double> values)
+    {
+        values.Sort();
+        return values[values.Count / 2];
     }
 }

@@ -73,7 +73,7 @@ public static class MergeRunner
             PixelsPerMm = canvas.PxPerMm,
         };
         using var master = new TiffWriter(masterFile, picture);
-        IReadOnlyList<FrameSampler> samplers = [.. take.Frames.Select((f, i) => new FrameSampler(f.Frame, registered.Placements[i], light, evened.Gains[i]))];
+        IReadOnlyList<FrameSampler> samplers = [.. take.Frames.Select((f, i) => new FrameSampler(f.Frame, registered.Placements[i], Photometry.Evening.Of(light, evened.Gains[i], evened.Shading?.Shading, take.BodyTurns[i], take.Radius)))];
         clock.Run("blending", part =>
         {
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);

@@ -3,6 +3,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Merging;
 
@@ -28,6 +29,12 @@ internal sealed class Take : IDisposable
     }
 
     public IReadOnlyList<PlacedFrame> Frames => _frames;
+
+    /// <summary>How the body stood for each frame, by the plan.</summary>
+    public IReadOnlyList<Turn> BodyTurns => [.. _request.Plan.Tiles.Select(tile => Turns.FromDegrees(tile.TurnDeg))];
+
+    /// <summary>Half diagonal of a frame, px.</summary>
+    public double Radius => _window.Radius;
 
     /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
     public static Margins Tolerances(MergeRequest request)
@@ -100,7 +107,7 @@ internal sealed class Take : IDisposable
         var ratios = new LightRatio[registered.Areas.Count];
         var options = new ParallelOptions { MaxDegreeOfParallelism = _request.Workers, CancellationToken = cancellation };
         Parallel.For(0, ratios.Length, options, i => ratios[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, light));
-        return Evened.Solve(_frames.Count, ratios, light);
+        return Evened.Solve(BodyTurns, _window.Radius, ratios, light);
     }
 
     /// <summary>Everything that was found, as the document to be written.</summary>
@@ -117,7 +124,7 @@ internal sealed class Take : IDisposable
             TopMm = _canvas.TopMm,
             Master = MergeRunner.MasterName,
             Motion = "shift-rotation",
-            Shading = "none",
+            Shading = DescribeShading(evened),
             Options = new()
             {
                 ToleranceMm = tolerance,
@@ -150,6 +157,18 @@ internal sealed class Take : IDisposable
         (double x, double y) = canvas.ToPixel(new(tile.XMm, tile.YMm));
         return new(x, y, (tile.RotationDeg ?? 0) * (Math.PI / 180));
     }
+
+    private static MosaicShadingPart DescribeShading(Evened evened) => evened.Shading is not { } fit
+        ? new() { Model = "none" }
+        : new()
+        {
+            Model = "sensor",
+            Terms = SensorShading.Terms,
+            R = fit.Shading.Coefficients[0],
+            G = fit.Shading.Coefficients[1],
+            B = fit.Shading.Coefficients[2],
+            FStatistic = fit.FStatistic,
+        };
 
     private MosaicTilePart DescribeTile(int i, Registered registered, Evened evened)
     {

@@ -12,14 +12,17 @@ namespace Imbrex.Engine.Photometry;
 /// <param name="Patches">Mean light of patches that both show unclipped in all channels.</param>
 internal readonly record struct LightRatio(int A, int B, double[] LogRatio, double[] Weight, IReadOnlyList<PatchLight> Patches);
 
-/// <summary>Mean linear light (R, G, B) of one patch in two frames.</summary>
-internal readonly record struct PatchLight(double[] InA, double[] InB);
+/// <summary>Mean linear light (R, G, B) of one patch in two frames, and where it lies in each, px from the centre of the upright frame.</summary>
+internal readonly record struct PatchLight(double[] InA, double[] InB, double Ax, double Ay, double Bx, double By);
 
 /// <summary>Compares the light of neighbouring frames on small patches of what they share.</summary>
 internal static class SharedLight
 {
-    private const int PatchSide = 64;
-    private const int MostPatches = 40;
+    private const int LargestPatch = 64;
+    private const int MostPatches = 60;
+
+    /// <summary>Patches across even the narrowest strip: shading shows only in how the difference changes across it.</summary>
+    private const int LeastAcross = 4;
 
     /// <summary>Codes outside this range are clipped, or too dark to divide by.</summary>
     private const ushort Darkest = 400, Brightest = 64_000;
@@ -33,10 +36,9 @@ internal static class SharedLight
         var logs = new List<double>[] { [], [], [] };
         var patches = new List<PatchLight>();
         Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
-        int columns = Math.Max(1, (int)(area.Width / PatchSide)), rows = Math.Max(1, (int)(area.Height / PatchSide));
-        int stride = Math.Max(1, (columns * rows + MostPatches - 1) / MostPatches);
-        int side = (int)Math.Min(PatchSide, Math.Min(area.Width, area.Height) - 4);
-        for (int i = 0; side >= 4 && i < columns * rows; i += stride)
+        int side = (int)Math.Min(LargestPatch, Math.Min(area.Width, area.Height) / LeastAcross);
+        (int columns, int rows) = side < 4 ? (0, 0) : Grid(area, side);
+        for (int i = 0; i < columns * rows; i++)
         {
             double x = area.Left + area.Width * (i % columns + 0.5) / columns, y = area.Top + area.Height * (i / columns + 0.5) / rows;
             (double cx, double cy) = placements[area.A].ToCanvas(x, y);
@@ -50,6 +52,15 @@ internal static class SharedLight
         return new(area.A, area.B, ratio, weight, patches);
     }
 
+    // As many patches as the area has room for, thinned out along its longer side.
+    private static (int Columns, int Rows) Grid(SharedArea area, int side)
+    {
+        int columns = (int)(area.Width / side), rows = (int)(area.Height / side);
+        return area.Width >= area.Height
+            ? (Math.Min(columns, Math.Max(LeastAcross, MostPatches / Math.Min(rows, MostPatches / LeastAcross))), Math.Min(rows, MostPatches / LeastAcross))
+            : (Math.Min(columns, MostPatches / LeastAcross), Math.Min(rows, Math.Max(LeastAcross, MostPatches / Math.Min(columns, MostPatches / LeastAcross))));
+    }
+
     private static int First(double middle, int side) => (int)Math.Round(middle - (side - 1) / 2.0);
 
     private static void ComparePatch(Frame fa, int ax, int ay, Frame fb, int bx, int by, int side, FrameLight light, List<double>[] logs, List<PatchLight> patches)
@@ -60,7 +71,9 @@ internal static class SharedLight
         ushort[] a = ArrayPool<ushort>.Shared.Rent(count), b = ArrayPool<ushort>.Shared.Rent(count);
         fa.ReadBlock(ax, ay, side, side, a);
         fb.ReadBlock(bx, by, side, side, b);
-        var patch = new PatchLight(new double[Frame.Bands], new double[Frame.Bands]);
+        double half = (side - 1) / 2.0;
+        var patch = new PatchLight(new double[Frame.Bands], new double[Frame.Bands],
+            ax + half - fa.CentreX, ay + half - fa.CentreY, bx + half - fb.CentreX, by + half - fb.CentreY);
         int measured = 0;
         for (int band = 0; band < Frame.Bands; band++)
         {

@@ -157,7 +157,7 @@ public static class MergeReport
         return FormattableString.Invariant($"""
             <h2>How it was made</h2>
             <p>Tiles were looked for within {o.ToleranceMm:0.##} mm and {o.AngularToleranceDeg:0.##} degrees of the plan; motion: {Encode(mosaic.Motion)};
-            shading taken out: {Encode(mosaic.Shading)}; blending pyramid: {o.BlendLevels} levels. Versions: {Encode(versions)}. All of it stands in mosaic.json.</p>
+            shading taken out: {Encode(mosaic.Shading.Model)}; blending pyramid: {o.BlendLevels} levels. Versions: {Encode(versions)}. All of it stands in mosaic.json.</p>
 
             """);
     }

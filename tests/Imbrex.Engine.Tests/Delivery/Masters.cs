@@ -29,7 +29,7 @@ internal static class Masters
         TopMm = 0,
         Master = "master.tif",
         Motion = "shift-rotation",
-        Shading = "none",
+        Shading = new() { Model = "none" },
         Options = new() { ToleranceMm = 0.5, AngularToleranceDeg = 0.5, BlendLevels = 5 },
         Seed = 1,
         Tiles = [],
