@@ -20,7 +20,7 @@ if (Arguments.TryGetValue("layout", out var layout))
             await Attempt(kit, () => PlanAsync(new BatchPlanRequest(kit, layout, FormatArgument(), LayoutParameters()), Path.GetDirectoryName(kit)));
 
 var takes = FindTakes(Input);
-Log($"{takes.Count} takes below {Input}");
+Log($"{Counted(takes.Count, "take")} below {Input}");
 
 var done = 0;
 foreach (var take in takes)
@@ -35,7 +35,7 @@ foreach (var take in takes)
         foreach (var finding in mosaic.Findings)
             Log($"{take.Name}: {finding}");
         var receipt = await ExportAsync(mosaic, target, Path.Combine(folder, target));
-        Log($"{take.Name}: {receipt.Files.Count} files, {receipt.Files.Sum(file => file.Bytes) / 1e6:0.0} MB");
+        Log($"{take.Name}: {Counted(receipt.Files.Count, "file")}, {receipt.Files.Sum(file => file.Bytes) / 1e6:0.0} MB");
     });
 }
 Progress(1, "takes");
@@ -55,6 +55,8 @@ async Task Attempt(string what, Func<Task> work)
     }
 }
 
+string Counted(int count, string thing) => count == 1 ? $"1 {thing}" : $"{count} {thing}s";
+
 Dictionary<string, string> LayoutParameters() => Arguments
     .Where(argument => argument.Key.StartsWith("layout."))
     .ToDictionary(argument => argument.Key["layout.".Length..], argument => argument.Value);
@@ -62,10 +64,14 @@ Dictionary<string, string> LayoutParameters() => Arguments
 PlaneSize FormatArgument()
 {
     var sides = Arguments.GetValueOrDefault("format", "").Split('x');
-    return sides.Length == 2 && double.TryParse(sides[0], out var width) && double.TryParse(sides[1], out var height)
+    return sides.Length == 2 && Side(sides[0], out var width) && Side(sides[1], out var height)
         ? new PlaneSize(width, height)
         : throw new InputException("Planning needs a format.", "format", "Give width and height in millimetres: format=90x44.");
 }
+
+// A decimal point, whatever the language of the system; a comma is no thousands sign here.
+bool Side(string text, out double side) =>
+    double.TryParse(text, System.Globalization.NumberStyles.Float, System.Globalization.CultureInfo.InvariantCulture, out side) && double.IsFinite(side) && side > 0;
 
 // The last expression, without a semicolon, is the exit code.
 failed.Count == 0 ? 0 : 3

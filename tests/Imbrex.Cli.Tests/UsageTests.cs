@@ -56,6 +56,14 @@ public class UsageTests
     }
 
     [Fact]
+    public async Task A_format_smaller_than_a_tile_is_judged_by_the_stops_of_a_back_too()
+    {
+        Run run = await Imbrex.RunAsync("check", "regular-grid", "--kit", Path.Combine(Imbrex.Repository, "scripts/kits/quarry-rail.json"), "--format", "1e-9x42");
+
+        Assert.Equal((2, ""), (run.ExitCode, run.Error));
+    }
+
+    [Fact]
     public async Task A_failure_is_told_to_machines_too()
     {
         Run run = await Imbrex.RunAsync("schema", "paln", "--json");

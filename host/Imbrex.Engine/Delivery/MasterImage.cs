@@ -70,8 +70,8 @@ public sealed class MasterImage : IMosaicImage, IDisposable
         ArgumentOutOfRangeException.ThrowIfLessThan(height, 1);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(width, Width - x);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(height, Height - y);
+        ArgumentOutOfRangeException.ThrowIfLessThan(samples.Length, (long)width * height * Bands, nameof(samples));
         int row = width * Bands;
-        ArgumentOutOfRangeException.ThrowIfLessThan(samples.Length, row * height, nameof(samples));
         // Whole rows lie behind one another and are one reading.
         (int readings, int length) = width == Width ? (1, row * height) : (height, row);
         for (int i = 0; i < readings; i++)

@@ -38,7 +38,12 @@ internal sealed class DocumentCheck(string source)
         if (_faults.Count == 0)
             return;
         (string what, string path) = _faults[0];
-        string more = _faults.Count == 1 ? "" : string.Create(CultureInfo.InvariantCulture, $" ({_faults.Count - 1} more faults follow)");
+        string more = _faults.Count switch
+        {
+            1 => "",
+            2 => " (One more fault follows.)",
+            int count => string.Create(CultureInfo.InvariantCulture, $" ({count - 1} more faults follow.)"),
+        };
         throw new InputException(what + more, $"{source}, {path}", "Correct the value.");
     }
 }

@@ -72,6 +72,8 @@ public static class JsonDocuments
         ReadOnlySpan<byte> mark = [0xEF, 0xBB, 0xBF];
         if (utf8.StartsWith(mark))
             utf8 = utf8[mark.Length..];
+        if (utf8.Trim(" \t\r\n"u8).IsEmpty)
+            throw new InputException("The file is empty.", source, $"It should hold an object with \"schema\": \"{schema}\".");
         T? document;
         try
         {
@@ -79,12 +81,15 @@ public static class JsonDocuments
         }
         catch (JsonException e)
         {
+            // A file of another kind is full of members that are unknown here; its kind is what is wrong.
+            if (NamedSchema(utf8) is { } named && named != schema)
+                throw AnotherKind(named, schema, source);
             throw Translated<T>(e, source);
         }
         if (document is null)
             throw new InputException("The file holds only null.", source, $"It should hold an object with \"schema\": \"{schema}\".");
         if (document.Schema != schema)
-            throw new InputException($"The file says \"schema\": \"{document.Schema}\".", $"{source}, $.schema", $"Expected here is \"{schema}\".");
+            throw AnotherKind(document.Schema, schema, source);
         var check = new DocumentCheck(source);
         document.Validate(check);
         check.ThrowIfFaulty();
@@ -95,6 +100,25 @@ public static class JsonDocuments
     public static byte[] ToBytes<T>(T document)
         where T : JsonDocument => [.. JsonSerializer.SerializeToUtf8Bytes(document, Options), (byte)'\n'];
 
+    private static string? NamedSchema(ReadOnlySpan<byte> utf8)
+    {
+        try
+        {
+            var reader = new Utf8JsonReader(utf8);
+            var root = JsonElement.ParseValue(ref reader);
+            return root.ValueKind == JsonValueKind.Object && root.TryGetProperty("schema", out JsonElement named) && named.ValueKind == JsonValueKind.String
+                ? named.GetString()
+                : null;
+        }
+        catch (JsonException)
+        {
+            return null;
+        }
+    }
+
+    private static InputException AnotherKind(string found, string expected, string source) =>
+        new($"The file says \"schema\": \"{found}\".", $"{source}, $.schema", $"Expected here is \"{expected}\".");
+
     private static InputException Translated<T>(JsonException e, string source)
     {
         string line = e.LineNumber is { } number ? string.Create(CultureInfo.InvariantCulture, $", line {number + 1}") : "";
@@ -103,7 +127,7 @@ public static class JsonDocuments
         string what = e.InnerException is InputException inner ? inner.Message : WithoutTail(e.Message);
         if (UnknownMember(e) is not { } member)
             return new InputException(what, place, "Compare the file with its schema: imbrex schema.", e);
-        string? near = NearestWord.Suggest(member, MemberNames(typeof(T)));
+        string? near = NearestWord.Suggest(member, Options.GetTypeInfo(Holder(typeof(T), e.Path)).Properties.Select(property => property.Name));
         return new InputException($"Unknown member \"{member}\".", place, near ?? "Remove it or correct its name; names are exact.", e);
     }
 
@@ -129,21 +153,17 @@ public static class JsonDocuments
         return missing < 0 ? text : $"A required member is missing: {text[(missing + Missing.Length)..]}";
     }
 
-    private static IEnumerable<string> MemberNames(Type type, HashSet<Type>? seen = null)
+    // The type of the object in which the last member of a path such as $.tiles[3].turn stands.
+    private static Type Holder(Type type, string? path)
     {
-        seen ??= [];
-        if (!seen.Add(type) || type.Namespace != typeof(JsonDocuments).Namespace)
-            yield break;
-        foreach (JsonPropertyInfo property in Options.GetTypeInfo(type).Properties)
+        foreach (string step in (path ?? "").Split('.').Skip(1).SkipLast(1))
         {
-            yield return property.Name;
-            Type inner = property.PropertyType;
-            foreach (Type part in inner.IsGenericType ? inner.GetGenericArguments() : [inner])
-            {
-                foreach (string name in MemberNames(part, seen))
-                    yield return name;
-            }
+            string name = step.Split('[')[0];
+            if (Options.GetTypeInfo(type).Properties.FirstOrDefault(property => property.Name == name)?.PropertyType is not { } inner)
+                return type;
+            type = inner.IsGenericType ? inner.GetGenericArguments()[^1] : inner;
         }
+        return type;
     }
 
     // System.Text.Json reads 1e999 as infinity; a length or an angle is always finite.

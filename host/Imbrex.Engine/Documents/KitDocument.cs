@@ -142,7 +142,7 @@ public sealed record AxisPart
         for (int i = 0; i < (DetentsMm?.Count ?? 0); i++)
         {
             check.Require(DetentsMm![i] >= MinMm && DetentsMm[i] <= MaxMm, $"{path}.detentsMm[{i}]", $"The detent at {DetentsMm[i]} mm lies outside the travel.");
-            check.Require(i == 0 || DetentsMm[i] > DetentsMm[i - 1], $"{path}.detentsMm[{i}]", "Detents are listed rising.");
+            check.Require(i == 0 || DetentsMm[i] > DetentsMm[i - 1], $"{path}.detentsMm[{i}]", FormattableString.Invariant($"The detent at {DetentsMm[i]} mm does not lie above the one listed before it: detents are listed rising, each once."));
         }
     }
 }

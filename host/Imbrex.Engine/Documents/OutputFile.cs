@@ -30,9 +30,11 @@ public static class OutputFile
     }
 
     /// <summary>Makes a folder, with those above it.</summary>
-    /// <exception cref="InputException">It cannot be made.</exception>
+    /// <exception cref="InputException">It cannot be made, or is a file.</exception>
     public static void MakeFolder(string path)
     {
+        if (File.Exists(path))
+            throw new InputException($"{path} is a file.", path, "Name a folder.");
         try
         {
             Directory.CreateDirectory(path);

@@ -24,13 +24,14 @@ public static class MergeRunner
     /// <param name="time">Clock for the stages' times; they go to the result only, never into a file.</param>
     /// <param name="cancellation">Cancels the merge.</param>
     /// <exception cref="InputException">Frames or output are not usable.</exception>
+    /// <exception cref="RefusalException">The plan has more tiles, or its picture more pixels, than can be merged.</exception>
     /// <exception cref="OperationCanceledException">Cancelled.</exception>
     public static MergeResult Run(MergeRequest request, IProgress<StageProgress> progress, TimeProvider time, CancellationToken cancellation)
     {
         var clock = new StageClock(time, progress);
         IReadOnlyList<string> paths = FrameMatching.Match(request.Plan, request.FramesFolder, request.Order);
         if (paths.Count > SeamMap.MostFrames)
-            throw new InputException($"The plan has {paths.Count} tiles; {SeamMap.MostFrames} is the most that is merged.", "$.tiles", "Merge the picture in parts.");
+            throw new RefusalException($"The plan has {paths.Count} tiles; {SeamMap.MostFrames} is the most that is merged.", "$.tiles", "Merge the picture in parts.");
         RefuseUnknownTiles(request);
         Canvas canvas = Canvas.Of(request.Plan);
         string mosaicFile = Path.Combine(request.OutputFolder, MosaicName), masterFile = Path.Combine(request.OutputFolder, MasterName);
@@ -45,6 +46,8 @@ public static class MergeRunner
         byte[] profile = CommonProfile(files);
 
         using OutputFolder folder = OutputFolder.Open(request.OutputFolder);
+        // Once more, now that no other run can be writing here.
+        OutputFile.RefuseExisting(mosaicFile, request.Force);
         OutputFile.RequireRoom(request.OutputFolder, (long)canvas.Width * canvas.Height * Frame.Bands * sizeof(ushort));
         using var scratch = new ScratchFolder(request.OutputFolder);
         using var take = new Take(request, canvas, files, quarters);

@@ -8,14 +8,15 @@ public sealed class OutputFolder : IDisposable
     private readonly IReadOnlyList<string> _made;
     private readonly bool _removeContent;
     private readonly List<string> _owned = [];
+    private readonly FileStream _hold;
     private bool _kept;
 
-    private OutputFolder(IReadOnlyList<string> made, bool removeContent) => (_made, _removeContent) = (made, removeContent);
+    private OutputFolder(IReadOnlyList<string> made, bool removeContent, FileStream hold) => (_made, _removeContent, _hold) = (made, removeContent, hold);
 
-    /// <summary>Opens or makes the folder.</summary>
+    /// <summary>Opens or makes the folder, and keeps other runs out of it until it is disposed of.</summary>
     /// <param name="path">The folder.</param>
     /// <param name="removeContent">Whether a folder made for the work goes with all that is in it, rather than only if it is empty.</param>
-    /// <exception cref="Sdk.InputException">It cannot be made.</exception>
+    /// <exception cref="Sdk.InputException">It cannot be made or written to, is a file, or another run is writing into it.</exception>
     public static OutputFolder Open(string path, bool removeContent = false)
     {
         try
@@ -23,8 +24,8 @@ public sealed class OutputFolder : IDisposable
             var made = new List<string>();
             for (string? folder = Path.GetFullPath(path); folder is not null && !Directory.Exists(folder); folder = Path.GetDirectoryName(folder))
                 made.Add(folder);
-            Directory.CreateDirectory(path);
-            return new(made, removeContent);
+            OutputFile.MakeFolder(path);
+            return new(made, removeContent, Hold(path));
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -40,9 +41,11 @@ public sealed class OutputFolder : IDisposable
 
     public void Dispose()
     {
+        if (!_kept)
+            _owned.ForEach(OutputFile.TryDelete);
+        _hold.Dispose();
         if (_kept)
             return;
-        _owned.ForEach(OutputFile.TryDelete);
         try
         {
             // The innermost first; those above it are empty then.
@@ -52,6 +55,20 @@ public sealed class OutputFolder : IDisposable
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
             // Not empty: somebody else put something there.
+        }
+    }
+
+    // Two runs would use the same temporary names and take each other's files away.
+    private static FileStream Hold(string path)
+    {
+        string name = Path.Combine(path, "in-use" + OutputFile.TemporarySuffix);
+        try
+        {
+            return new FileStream(name, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, bufferSize: 1, FileOptions.DeleteOnClose);
+        }
+        catch (IOException e) when (File.Exists(name))
+        {
+            throw new Sdk.InputException($"Another run is writing into {path}.", path, "Wait until it is done, or choose another folder.", e);
         }
     }
 }

@@ -41,7 +41,7 @@ internal static class GridThatDoes
             yield break;
         yield return new(count, EvenSpread.Step(length, tile, count), IsEven: true);
         foreach (double step in steps.Where(step => step <= tile - overlap + PlaneArea.Snap).Take(MostSteps))
-            yield return new((int)Math.Min(MostTiles, Math.Ceiling((length - tile) / step - PlaneArea.Snap) + 1), step, IsEven: false);
+            yield return new((int)Math.Clamp(Math.Ceiling((length - tile) / step - PlaneArea.Snap) + 1, 1, MostTiles), step, IsEven: false);
     }
 
     // Distances between the stops of an axis, and the whole reach: for a rail that is turned over, the distance of its two rows.

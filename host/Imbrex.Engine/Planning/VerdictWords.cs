@@ -7,17 +7,18 @@ internal static class VerdictWords
 {
     public static string Summary(VerdictDocument verdict)
     {
-        string frames = verdict.Frames == 1 ? "1 frame" : FormattableString.Invariant($"{verdict.Frames} frames");
+        bool one = verdict.Frames == 1;
+        string frames = one ? "1 frame" : FormattableString.Invariant($"{verdict.Frames} frames");
         string format = Lengths.Text(verdict.Format.ToSize());
         string overlap = verdict.MeasuredOverlap is { } measured && verdict.Frames > 1 ? $" with {Overlap(measured)}" : "";
         if (verdict.Accepted)
-            return $"Accepted: {frames} fill {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for.";
+            return $"Accepted: {frames} {(one ? "fills" : "fill")} {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for.";
         string broken = string.Join(", ", verdict.Rules.Where(rule => rule.Outcome == RulePart.Failed).Select(rule => rule.Rule));
         string left = verdict.Filled switch
         {
-            null => $"{frames} do not show the middle of the wanted {format}",
+            null => $"{frames} {(one ? "does" : "do")} not show the middle of the wanted {format}",
             var filled when filled == verdict.Format => $"{frames} would fill {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for",
-            var filled => $"{frames} leave {Lengths.Text(filled.ToSize())} of the wanted {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for",
+            var filled => $"{frames} {(one ? "leaves" : "leave")} {Lengths.Text(filled.ToSize())} of the wanted {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for",
         };
         return $"Refused ({broken}): {left}.{Tolerance(verdict)}";
     }

@@ -63,7 +63,7 @@ public sealed class SimulatedCamera
     /// <param name="progress">Receives the done part.</param>
     /// <param name="cancellation">Is heard within a band of 256 rows; nothing of this run is left then.</param>
     /// <exception cref="InputException">A file is there already, the folder cannot be written, or the disk is full.</exception>
-    public void Shoot(string folder, bool force = false, int? workers = null, IProgress<StageProgress>? progress = null, CancellationToken cancellation = default)
+    public void Shoot(string folder, bool force = false, int workers = 1, IProgress<StageProgress>? progress = null, CancellationToken cancellation = default)
     {
         string truthPath = Path.Combine(folder, TruthDocument.FileName);
         string[] paths = [.. _shots.Select(shot => Path.Combine(folder, shot.Truth.File)), truthPath];
@@ -73,11 +73,11 @@ public sealed class SimulatedCamera
         try
         {
             foreach (string path in paths)
-                MakeFolderOf(path);
+                OutputFile.MakeFolder(Path.GetDirectoryName(Path.GetFullPath(path))!);
             for (; written < _shots.Length; written++)
             {
                 int before = written;
-                Record(_shots[before], paths[before], workers ?? Environment.ProcessorCount,
+                Record(_shots[before], paths[before], workers,
                     done => progress?.Report(new("exposing", (before + done) / _shots.Length)), cancellation);
             }
             OutputFile.Write(truthPath, JsonDocuments.ToBytes(Truth));
@@ -130,19 +130,6 @@ public sealed class SimulatedCamera
             report(Interlocked.Increment(ref done) / (double)bands);
         }, cancellation);
         file.Complete();
-    }
-
-    private static void MakeFolderOf(string path)
-    {
-        string folder = Path.GetDirectoryName(Path.GetFullPath(path))!;
-        try
-        {
-            Directory.CreateDirectory(folder);
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            throw OutputFile.NotWritable(folder, e);
-        }
     }
 
     /// <summary>The buffers of one thread.</summary>

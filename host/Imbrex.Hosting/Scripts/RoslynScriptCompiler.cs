@@ -26,6 +26,7 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
     {
         Compilation compilation = Prepare(source, kind);
         RefuseDirectives(source, compilation.SyntaxTrees.Single());
+        RefuseEmpty(source, compilation.SyntaxTrees.Single());
         using var assembly = new MemoryStream();
         using var symbols = new MemoryStream();
         EmitResult result = compilation.Emit(assembly, symbols, options: new EmitOptions(debugInformationFormat: DebugInformationFormat.PortablePdb));
@@ -62,6 +63,14 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
             string word = first is ReferenceDirectiveTriviaSyntax ? "#r" : "#load";
             throw new InputException($"A script may not use {word}.", Place(source, first.GetLocation()), "Put everything into this file, or make a plugin of it.");
         }
+    }
+
+    // Roslyn emits an entry point without a body for a script that says nothing.
+    private static void RefuseEmpty(ScriptSource source, SyntaxTree tree)
+    {
+        var root = (CompilationUnitSyntax)tree.GetRoot();
+        if (root.Members.Count == 0 && !tree.GetDiagnostics().Any())
+            throw new InputException("The script is empty.", source.Path, "Write at least one statement; scripts/layouts has examples.");
     }
 
     private static InputException Error(ScriptSource source, Diagnostic[] errors)

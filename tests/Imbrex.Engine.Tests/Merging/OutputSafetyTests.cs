@@ -45,6 +45,30 @@ public sealed class OutputSafetyTests
         Assert.Equal(frames, SmallTake.Snapshot(bench.Frames));
     }
 
+    [Fact]
+    public void A_second_run_into_the_same_folder_is_kept_out_and_harms_nothing()
+    {
+        using var bench = new MergeBench(SmallTake.Photograph, SmallTake.Grid(1, 1), new());
+        using (OutputFolder first = OutputFolder.Open(bench.Output))
+        {
+            InputException e = Assert.Throws<InputException>(() => bench.Merge(request => request with { Force = true }));
+            Assert.Equal($"Another run is writing into {bench.Output}.", e.Message);
+            first.Keep();
+        }
+        Assert.Empty(Directory.EnumerateFileSystemEntries(bench.Output));
+        bench.Merge(request => request with { Force = true });
+    }
+
+    [Fact]
+    public void A_file_where_the_folder_should_be_is_called_a_file()
+    {
+        using var bench = new MergeBench(SmallTake.Photograph, SmallTake.Grid(1, 1), new());
+        File.WriteAllText(bench.Output, "mine");
+        InputException e = Assert.Throws<InputException>(() => bench.Merge(request => request));
+        Assert.Equal($"{bench.Output} is a file.", e.Message);
+        Assert.Equal("mine", File.ReadAllText(bench.Output));
+    }
+
     [Theory]
     [InlineData("mosaic.json")]
     [InlineData("master.tif")]

@@ -27,6 +27,8 @@ public class ScriptErrorTests
     }
 
     [Theory]
+    [InlineData("", "The script is empty", "work/mine.csx")]
+    [InlineData("// later\n", "The script is empty", "work/mine.csx")]
     [InlineData("Name(\"mine\");", "never places a tile", "work/mine.csx")]
     [InlineData("Tile(0, 0);", "never says its name", "work/mine.csx")]
     [InlineData("Name(\"Mine!\");", "not a name for a layout", "line 1")]
