@@ -21,7 +21,14 @@ internal sealed class SixTiles
         Folder = Path.Combine(Path.GetTempPath(), $"imbrex-benchmark-{widthPx}");
         var camera = new SimulatedCamera(new QuarryScene(7, Canvas.Width, Canvas.Height), Plan, new CameraFaults
         {
-            Seed = 7, PositionSdMm = 0.1, PositionMaxMm = 0.25, RotationSdDeg = 0.08, RotationMaxDeg = 0.2, GainSdStops = 0.05, ExposureStops = -0.2, FullWell = 40_000,
+            Seed = 7,
+            PositionSdMm = 0.1,
+            PositionMaxMm = 0.25,
+            RotationSdDeg = 0.08,
+            RotationMaxDeg = 0.2,
+            GainSdStops = 0.05,
+            ExposureStops = -0.2,
+            FullWell = 40_000,
         });
         if (!File.Exists(Path.Combine(Folder, TruthDocument.FileName)))
             camera.Shoot(Folder, force: true, Environment.ProcessorCount);
