@@ -55,7 +55,8 @@ internal sealed class JoinedTiles
     private static Envelope Box(TileRectangle tile)
     {
         (double left, double top, double right, double bottom) = tile.Box();
-        return new(left, right, top, bottom);
+        // Tiles that touch share a window of size 0, though rounding may leave a gap between them.
+        return new(left - PlaneArea.Snap, right + PlaneArea.Snap, top - PlaneArea.Snap, bottom + PlaneArea.Snap);
     }
 
     // Disjoint sets with path halving (Tarjan and van Leeuwen 1984; from memory).
