@@ -42,6 +42,7 @@ internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a pla
         return Task.FromResult(new VerbResult(verdict.Accepted ? ExitCodes.Done : ExitCodes.Refused)
         {
             Verdict = verdict.Accepted ? "accepted" : "refused",
+            Findings = VerdictPrinter.Findings(verdict, context.Terminal),
             Files = files,
             Data = verdict,
         });

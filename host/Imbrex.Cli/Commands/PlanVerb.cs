@@ -34,7 +34,12 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
         PlanResult result = new KitPlanner(context.Catalogue).Plan(_options.Wish(given, given.GetRequiredValue(_layout)));
         VerdictPrinter.Print(result.Verdict, context.Terminal);
         if (!result.Verdict.Accepted)
-            return Task.FromResult(new VerbResult(ExitCodes.Refused) { Verdict = "refused", Data = result.Verdict });
+            return Task.FromResult(new VerbResult(ExitCodes.Refused)
+            {
+                Verdict = "refused",
+                Findings = VerdictPrinter.Findings(result.Verdict, context.Terminal),
+                Data = result.Verdict,
+            });
         Write(planFile, result);
         context.Terminal.Say($"Plan: {planFile}");
         context.Terminal.Say($"Drawing: {drawing}");

@@ -32,6 +32,15 @@ internal static class VerdictPrinter
             terminal.Say($"note: {note}");
     }
 
+    /// <summary>The failures for machines; people have read them on stdout.</summary>
+    public static IReadOnlyList<Finding> Findings(VerdictDocument verdict, Terminal terminal) => !terminal.Json ? [] :
+    [
+        .. verdict.Failures.Select(failure => new Finding(failure.Rule, "error", failure.Text, failure.Tiles.Count == 1 ? failure.Tiles[0] : null)
+        {
+            Remedy = verdict.Remedies.Count > 0 ? verdict.Remedies[0].Text : null,
+        }),
+    ];
+
     private static string Place(FailurePart failure)
     {
         if (failure.Region is not [{ Count: > 0 } ring, ..])
