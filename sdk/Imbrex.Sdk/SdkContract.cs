@@ -1,5 +1,3 @@
-using System.Reflection;
-
 namespace Imbrex.Sdk;
 
 /// <summary>The version of the contracts, by which host and plugin recognise each other.</summary>
@@ -16,14 +14,5 @@ public static class SdkContract
         ArgumentNullException.ThrowIfNull(built);
         bool sameLine = built.Major == Version.Major && (Version.Major > 0 || built.Minor == Version.Minor);
         return sameLine && built <= Version;
-    }
-
-    /// <summary>The SDK version that an assembly was built against, or null if it does not reference the SDK.</summary>
-    /// <param name="assembly">A loaded plugin assembly.</param>
-    public static Version? BuiltAgainst(Assembly assembly)
-    {
-        ArgumentNullException.ThrowIfNull(assembly);
-        string sdk = typeof(SdkContract).Assembly.GetName().Name!;
-        return Array.Find(assembly.GetReferencedAssemblies(), name => name.Name == sdk)?.Version;
     }
 }

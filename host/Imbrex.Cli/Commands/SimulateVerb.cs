@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Merging;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
 
@@ -65,7 +66,9 @@ internal sealed class SimulateVerb() : Verb("simulate", "Makes the frames that a
             ImageDistanceMm = given.GetValue(_distance) ?? double.PositiveInfinity,
             FullWell = given.GetValue(_noise) ?? double.PositiveInfinity,
         });
+        using OutputFolder output = OutputFolder.Open(folder);
         camera.Shoot(folder, given.GetValue(_force), Environment.ProcessorCount, context.Terminal.Progress, cancellation);
+        output.Keep();
         string truth = Path.Combine(folder, TruthDocument.FileName);
         context.Terminal.Say($"{plan.Tiles.Count} frames in {folder}; where they really stood is in {truth}");
         return Task.FromResult(new VerbResult { Files = [.. camera.Truth.Tiles.Select(tile => Path.Combine(folder, tile.File)), truth], Data = camera.Truth });

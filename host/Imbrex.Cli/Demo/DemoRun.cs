@@ -56,12 +56,13 @@ internal sealed class DemoRun(CommandContext context, string folder, bool force)
             Workers = Environment.ProcessorCount,
             ProgramVersion = CommandLine.ProgramVersion,
         }, context.Terminal.Progress, TimeProvider.System, cancellation);
-        ExportReceipt receipt = await ExportAsync(merge, access, cancellation);
+        var delivery = new StageClock(TimeProvider.System, context.Terminal.Progress);
+        ExportReceipt receipt = await delivery.RunAsync("exporting", () => ExportAsync(merge, access, cancellation));
         TruthTable table = TruthTable.Of(merge.Mosaic, truth);
         string report = Path.Combine(folder, MergeRunner.ReportName);
         OutputFile.Write(report, Engine.Reporting.MergeReport.Render(merge.Mosaic, planned.Verdict, merge.MasterFile, table.ToHtml()));
         output.Keep();
-        return new(planned.Verdict, merge, table, [.. clock.Stages, .. merge.Stages], report, [.. receipt.Files.Select(file => Path.Combine(access, file.Path))]);
+        return new(planned.Verdict, merge, table, [.. clock.Stages, .. merge.Stages, .. delivery.Stages], report, [.. receipt.Files.Select(file => Path.Combine(access, file.Path))]);
     }
 
     private PlanResult Plan()

@@ -51,6 +51,9 @@ public sealed class Frame : IDisposable
     /// <inheritdoc cref="CentreX"/>
     public double CentreY => (Height - 1) / 2.0;
 
+    /// <summary>Bytes of plain rows of so many pixels.</summary>
+    public static long PlainBytes(int width, int height) => (long)width * height * Bands * sizeof(ushort);
+
     /// <summary>Turns the frame upside down: the alternative when the file lies about its orientation.</summary>
     public void TurnOver() => QuarterTurns = (QuarterTurns + 2) & 3;
 

@@ -18,7 +18,7 @@ public static class FrameImport
     /// <exception cref="Sdk.InputException">The frame is damaged, or the scratch file cannot be written.</exception>
     public static Frame Import(FrameFile file, int quarterTurns, string scratch)
     {
-        if (PlainTiff.TryRead(file.Path) is { Bands: Frame.Bands } plain)
+        if (Plain(file) is { } plain)
             return new Frame(file.Path, plain.PixelsAt, plain.Width, plain.Height, quarterTurns);
         try
         {
@@ -34,12 +34,21 @@ public static class FrameImport
         return new Frame(scratch, 0, file.Width, file.Height, quarterTurns);
     }
 
+    /// <summary>Bytes of scratch that importing a frame takes: none for one that is read where it lies.</summary>
+    public static long ScratchBytes(FrameFile file)
+    {
+        ArgumentNullException.ThrowIfNull(file);
+        return Plain(file) is null ? Frame.PlainBytes(file.Width, file.Height) : 0;
+    }
+
     /// <summary>SHA-256 of a file, in lower-case hexadecimal.</summary>
     public static string Hash(string path)
     {
         using FileStream stream = File.OpenRead(path);
         return Convert.ToHexStringLower(SHA256.HashData(stream));
     }
+
+    private static PlainTiff? Plain(FrameFile file) => PlainTiff.TryRead(file.Path) is { Bands: Frame.Bands } plain ? plain : null;
 
     private static Image ToRgb16(Image image)
     {

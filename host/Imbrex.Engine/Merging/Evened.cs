@@ -1,6 +1,7 @@
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Sdk.Geometry;
+using MathNet.Numerics.Statistics;
 
 namespace Imbrex.Engine.Merging;
 
@@ -8,9 +9,7 @@ namespace Imbrex.Engine.Merging;
 internal sealed class Evened
 {
     private readonly IReadOnlyList<LightRatio> _ratios;
-
     private readonly FrameLight _light;
-
     private readonly IReadOnlyList<Turn> _turns;
     private readonly double _radius;
 
@@ -56,7 +55,7 @@ internal sealed class Evened
             return null;
         var logs = ratio.Patches.Select(patch =>
             (A: Even(patch.InA, ratio.A, patch.Ax, patch.Ay), B: Even(patch.InB, ratio.B, patch.Bx, patch.By))).ToList();
-        return [.. Enumerable.Range(0, Frame.Bands).Select(band => Median(logs.ConvertAll(both => Math.Log2(both.A[band] / both.B[band]))))];
+        return [.. Enumerable.Range(0, Frame.Bands).Select(band => logs.Select(both => Math.Log2(both.A[band] / both.B[band])).Median())];
     }
 
     // The light of a patch as it goes into the picture.
@@ -66,9 +65,4 @@ internal sealed class Evened
         return [.. light.Select((value, band) => value * Gains[frame][band] * Math.Exp(-(Shading?.Shading.LogAt(band, x, y) ?? 0)))];
     }
 
-    private static double Median(List<double> values)
-    {
-        values.Sort();
-        return values[values.Count / 2];
-    }
 }

@@ -48,7 +48,7 @@ public static class MergeRunner
         using OutputFolder folder = OutputFolder.Open(request.OutputFolder);
         // Once more, now that no other run can be writing here.
         OutputFile.RefuseExisting(mosaicFile, request.Force);
-        OutputFile.RequireRoom(request.OutputFolder, (long)canvas.Width * canvas.Height * Frame.Bands * sizeof(ushort));
+        OutputFile.RequireRoom(request.OutputFolder, Frame.PlainBytes(canvas.Width, canvas.Height) + files.Sum(FrameImport.ScratchBytes));
         using var scratch = new ScratchFolder(request.OutputFolder);
         using var take = new Take(request, canvas, files, quarters);
         var findings = new List<FindingPart>();
@@ -67,6 +67,7 @@ public static class MergeRunner
         if (!verdict.Accepted)
             findings.Add(new() { Kind = "plan", Text = $"The plan itself would not be accepted. {verdict.Summary}" });
         AddHoleFinding(findings, holes, canvas);
+        take.AddShadingFinding(evened, findings);
         var picture = new TiffPicture
         {
             Width = canvas.Width,
@@ -76,7 +77,7 @@ public static class MergeRunner
             PixelsPerMm = canvas.PxPerMm,
         };
         using var master = new TiffWriter(masterFile, picture);
-        IReadOnlyList<FrameSampler> samplers = [.. take.Frames.Select((f, i) => new FrameSampler(f.Frame, registered.Placements[i], Photometry.Evening.Of(light, evened.Gains[i], evened.Shading?.Shading, take.BodyTurns[i], take.Radius)))];
+        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evened, light);
         clock.Run("blending", part =>
         {
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);

@@ -23,6 +23,17 @@ public sealed class StageClock(TimeProvider time, IProgress<StageProgress> progr
         return result;
     }
 
+    /// <summary>Runs one stage that reports its own progress.</summary>
+    /// <param name="stage">Its name, such as <c>exporting</c>.</param>
+    /// <param name="work">The work.</param>
+    public async Task<T> RunAsync<T>(string stage, Func<Task<T>> work)
+    {
+        long start = time.GetTimestamp();
+        T result = await work().ConfigureAwait(false);
+        _stages.Add(new(stage, time.GetElapsedTime(start).TotalSeconds));
+        return result;
+    }
+
     // Reports at once and in order, where Progress<T> would go through the thread pool.
     private sealed class Part(string stage, IProgress<StageProgress> progress) : IProgress<double>
     {

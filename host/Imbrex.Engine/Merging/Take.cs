@@ -1,3 +1,4 @@
+using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
@@ -30,11 +31,8 @@ internal sealed class Take : IDisposable
 
     public IReadOnlyList<PlacedFrame> Frames => _frames;
 
-    /// <summary>How the body stood for each frame, by the plan.</summary>
-    public IReadOnlyList<Turn> BodyTurns => [.. _request.Plan.Tiles.Select(tile => Turns.FromDegrees(tile.TurnDeg))];
-
-    /// <summary>Half diagonal of a frame, px.</summary>
-    public double Radius => _window.Radius;
+    // How the body stood for each frame, by the plan.
+    private IReadOnlyList<Turn> BodyTurns => [.. _request.Plan.Tiles.Select(tile => Turns.FromDegrees(tile.TurnDeg))];
 
     /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
     public static Margins Tolerances(MergeRequest request)
@@ -43,7 +41,7 @@ internal sealed class Take : IDisposable
         return new(request.ToleranceMm ?? usual.Position, request.AngularToleranceDeg ?? usual.Angle);
     }
 
-    /// <summary>Decodes every frame into plain rows and reduces it for the coarse search.</summary>
+    /// <summary>Makes every frame's plain rows readable, hashes its file and reduces it for the coarse search.</summary>
     public int Import(ScratchFolder scratch, IProgress<double> progress, CancellationToken cancellation)
     {
         int done = 0;
@@ -108,6 +106,30 @@ internal sealed class Take : IDisposable
         var options = new ParallelOptions { MaxDegreeOfParallelism = _request.Workers, CancellationToken = cancellation };
         Parallel.For(0, ratios.Length, options, i => ratios[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, light));
         return Evened.Solve(BodyTurns, _window.Radius, ratios, light);
+    }
+
+    /// <summary>Says that shading was taken out, and how much.</summary>
+    public void AddShadingFinding(Evened evened, List<FindingPart> findings)
+    {
+        if (evened.Shading is not { } fit)
+            return;
+        ISensor sensor = _request.Plan.TheSensor();
+        (double x, double y) = (sensor.WidthPx / 2.0 / _window.Radius, sensor.HeightPx / 2.0 / _window.Radius);
+        double darkest = new (double X, double Y)[] { (-x, -y), (x, -y), (x, y), (-x, y) }.Min(corner => fit.Shading.LogAt(1, corner.X, corner.Y)) / Math.Log(2);
+        findings.Add(new()
+        {
+            Kind = "shading",
+            Text = FormattableString.Invariant(
+                $"All frames are shaded alike, by {-darkest:0.00} stops of green in the sensor's darkest corner against its middle; this was taken out."),
+        });
+    }
+
+    /// <summary>The frames as they go into the picture.</summary>
+    public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened, FrameLight light)
+    {
+        IReadOnlyList<Turn> turns = BodyTurns;
+        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i],
+            new Evening(light, evened.Gains[i], evened.Shading?.Shading, turns[i], _window.Radius)))];
     }
 
     /// <summary>Everything that was found, as the document to be written.</summary>

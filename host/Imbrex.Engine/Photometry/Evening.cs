@@ -19,21 +19,18 @@ internal sealed class Evening
     private readonly Turn _turn;
     private readonly double _radius;
 
-    private Evening(FrameLight light, IReadOnlyList<double> gain, SensorShading? shading, Turn turn, double radius)
-    {
-        (_light, _gain, _shading, _turn, _radius) = (light, gain, shading, turn, radius);
-        if (shading is null)
-            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(band => light.Curves[band].Gained(gain[band]))];
-    }
-
     /// <summary>Prepares a frame.</summary>
     /// <param name="light">The tone curves.</param>
     /// <param name="gain">Factors on linear light for R, G, B.</param>
     /// <param name="shading">What to take out, or null.</param>
     /// <param name="turn">The body's turn.</param>
     /// <param name="radius">Half diagonal of the frame, px.</param>
-    public static Evening Of(FrameLight light, IReadOnlyList<double> gain, SensorShading? shading = null, Turn turn = Turn.None, double radius = 1) =>
-        new(light, gain, shading, turn, radius);
+    public Evening(FrameLight light, IReadOnlyList<double> gain, SensorShading? shading = null, Turn turn = Turn.None, double radius = 1)
+    {
+        (_light, _gain, _shading, _turn, _radius) = (light, gain, shading, turn, radius);
+        if (shading is null)
+            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(band => light.Curves[band].Gained(gain[band]))];
+    }
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>

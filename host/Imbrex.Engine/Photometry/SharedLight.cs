@@ -1,6 +1,7 @@
 using System.Buffers;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Registration;
+using MathNet.Numerics.Statistics;
 
 namespace Imbrex.Engine.Photometry;
 
@@ -105,8 +106,8 @@ internal static class SharedLight
     {
         if (values.Count == 0)
             return (0, 0);
-        double median = Median(values);
-        double sigma = Math.Max(1.482602 * Median(values.ConvertAll(v => Math.Abs(v - median))), Floor);
+        double median = values.Median();
+        double sigma = Math.Max(1.482602 * values.Select(v => Math.Abs(v - median)).Median(), Floor);
         double sum = 0, weights = 0;
         foreach (double value in values)
         {
@@ -116,11 +117,5 @@ internal static class SharedLight
             weights += w;
         }
         return (sum / weights, weights / (sigma * sigma));
-    }
-
-    private static double Median(List<double> values)
-    {
-        List<double> sorted = [.. values.Order()];
-        return sorted[sorted.Count / 2];
     }
 }

@@ -206,7 +206,7 @@ public sealed class BlockBlenderTests
         }),
     ];
 
-    private static FrameSampler Sampler(PlacedFrame frame) => new(frame.Frame, frame.Nominal, Evening.Of(Light, [1, 1, 1]));
+    private static FrameSampler Sampler(PlacedFrame frame) => new(frame.Frame, frame.Nominal, new Evening(Light, [1, 1, 1]));
 
     private static ushort[] Blend(List<PlacedFrame> frames, int levels, CanvasArea area, int coreSide, int bands)
     {
