@@ -32,6 +32,9 @@ internal sealed class Evening
             _tables = [.. Enumerable.Range(0, Frame.Bands).Select(band => light.Curves[band].Gained(gain[band]))];
     }
 
+    /// <summary>Whether codes stay what they are.</summary>
+    public bool IsNone => _shading is null && _gain.All(gain => gain == 1);
+
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
     /// <param name="band">The channel.</param>
