@@ -66,7 +66,9 @@ public static class MergeReport
 
     private static byte[] Thumbnail(string masterFile)
     {
-        using Image thumbnail = Image.Thumbnail(masterFile, PictureSide, height: PictureSide, size: Enums.Size.Down, outputProfile: "srgb");
+        // Opened for one pass, which also keeps libvips from showing an older picture of the same name that it remembers.
+        using Image master = Image.NewFromFile(masterFile, access: Enums.Access.Sequential, failOn: Enums.FailOn.Error);
+        using Image thumbnail = master.ThumbnailImage(PictureSide, height: PictureSide, size: Enums.Size.Down, outputProfile: "srgb");
         using Image opaque = thumbnail.HasAlpha() ? thumbnail.Flatten([255]) : thumbnail.Copy();
         return opaque.JpegsaveBuffer(q: 85, keep: Enums.ForeignKeep.None);
     }
