@@ -80,7 +80,7 @@ internal sealed class Take : IDisposable
     public int Orient(List<FindingPart> findings, CancellationToken cancellation)
     {
         bool[] settled = [.. _frames.Select(f => _request.Orientation.ContainsKey(f.Id) || _request.Orientation.ContainsKey(""))];
-        bool[] turned = OrientationChoice.Find(_frames, _pyramids, Registrar.CoarsestLevel(_window), Registrar.CoarsestRadius(_window), settled, cancellation);
+        bool[] turned = OrientationChoice.Find(_frames, _pyramids, _window, settled, cancellation);
         for (int i = 0; i < turned.Length; i++)
         {
             if (!turned[i])
