@@ -40,7 +40,11 @@ public sealed record MosaicDocument : JsonDocument
         check.Require(HeightPx > 0, "$.heightPx", "The height must be greater than 0.");
         Plan.Validate(check);
         check.Require(!Path.IsPathRooted(Master) && !Master.Contains(".."), "$.master", "The master lies beside this file.");
-        check.Each(Tiles, "$.tiles", (tile, at) => check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B."));
+        check.Each(Tiles, "$.tiles", (tile, at) => 
+        {
+            check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B.");
+            check.Require(tile.Glare is null or { Count: 3 }, at + ".glare", "Glare has three values: R, G, B.");
+        });
         check.Each(Pairs, "$.pairs", (_, _) => { });
         check.Each(Findings, "$.findings", (_, _) => { });
     }
@@ -119,6 +123,9 @@ public sealed record MosaicTilePart
 
     /// <summary>Factors on linear light for R, G, B; geometric mean over the tiles 1.</summary>
     public required IReadOnlyList<double> Gain { get; init; }
+
+    /// <summary>Veiling glare: linear light that was taken off before the gain, R, G, B, white 1; absent where none was found.</summary>
+    public IReadOnlyList<double>? Glare { get; init; }
 
     /// <summary>sqrt((sx^2 + sy^2) / 2) of the centre with the mean of all tiles fixed, px.</summary>
     public required double SigmaPx { get; init; }

@@ -110,10 +110,10 @@ internal sealed class Take : IDisposable
     /// <summary>Finds how much each frame's light must be raised or lowered.</summary>
     public Evened EvenLight(Registered registered, CancellationToken cancellation)
     {
-        var ratios = new LightRatio[registered.Areas.Count];
-        var options = new ParallelOptions { MaxDegreeOfParallelism = _request.Workers, CancellationToken = cancellation };
-        Parallel.For(0, ratios.Length, options, i => ratios[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, _light));
-        return Evened.Solve(BodyTurns, _window.Radius, ratios, _light);
+        var pairs = new PairLight[registered.Areas.Count];
+        WorkerCrew.Run(_request.Workers, pairs.Length, () => 0,
+            (_, i) => pairs[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, _light), cancellation);
+        return Evened.Solve(new(BodyTurns, _window.Radius), pairs, _light, new(SameExposure: false, SeekShading: true));
     }
 
     /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
@@ -138,11 +138,11 @@ internal sealed class Take : IDisposable
     /// <summary>Says that shading was taken out, and how much.</summary>
     public void AddShadingFinding(Evened evened, List<FindingPart> findings)
     {
-        if (evened.Shading is not { } fit)
+        if (evened.Fit.Shading is not { } shading)
             return;
         ISensor sensor = _request.Plan.TheSensor();
         (double x, double y) = (sensor.WidthPx / 2.0 / _window.Radius, sensor.HeightPx / 2.0 / _window.Radius);
-        double darkest = new (double X, double Y)[] { (-x, -y), (x, -y), (x, y), (-x, y) }.Min(corner => fit.Shading.LogAt(1, corner.X, corner.Y)) / Math.Log(2);
+        double darkest = new (double X, double Y)[] { (-x, -y), (x, -y), (x, y), (-x, y) }.Min(corner => shading.LogAt(1, corner.X, corner.Y)) / Math.Log(2);
         findings.Add(new()
         {
             Kind = "shading",
@@ -154,9 +154,7 @@ internal sealed class Take : IDisposable
     /// <summary>The frames as they go into the picture.</summary>
     public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened)
     {
-        IReadOnlyList<Turn> turns = BodyTurns;
-        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i],
-            new Evening(_light, evened.Gains[i], evened.Shading?.Shading, turns[i], _window.Radius)))];
+        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], new Evening(_light, evened.Corrections[i])))];
     }
 
     /// <summary>Everything that was found, as the document to be written.</summary>
@@ -217,16 +215,16 @@ internal sealed class Take : IDisposable
         return new(x, y, (tile.RotationDeg ?? 0) * (Math.PI / 180));
     }
 
-    private static MosaicShadingPart DescribeShading(Evened evened) => evened.Shading is not { } fit
+    private static MosaicShadingPart DescribeShading(Evened evened) => evened.Fit.Shading is not { } shading
         ? new() { Model = "none" }
         : new()
         {
             Model = "sensor",
             Terms = SensorShading.Terms,
-            R = fit.Shading.Coefficients[0],
-            G = fit.Shading.Coefficients[1],
-            B = fit.Shading.Coefficients[2],
-            FStatistic = fit.FStatistic,
+            R = shading.Coefficients[0],
+            G = shading.Coefficients[1],
+            B = shading.Coefficients[2],
+            FStatistic = evened.Fit.ShadingF,
         };
 
     private MosaicTilePart DescribeTile(int i, Registered registered, Evened evened)
@@ -245,6 +243,7 @@ internal sealed class Take : IDisposable
             Scale = 1,
             StoredTurned = _sources[i].Files[0].Width == _request.Plan.TheSensor().WidthPx ? null : true,
             Gain = evened.Gains[i],
+            Glare = evened.Glare?[i],
             SigmaPx = sigmaPx,
             SigmaDeg = sigmaDeg,
         };

@@ -65,11 +65,14 @@ public sealed class ToneCurve
     }
 
     /// <summary>For every code, the code (not rounded) of its light times a gain; at gain 1 exactly the code itself.</summary>
-    public float[] Gained(double gain)
+    public float[] Gained(double gain) => Corrected(gain, 0);
+
+    /// <summary>For every code, the code (not rounded) of its light less an offset, times a gain; where that changes nothing exactly the code itself.</summary>
+    public float[] Corrected(double gain, double offset)
     {
         var table = new float[White + 1];
         for (int code = 0; code <= White; code++)
-            table[code] = gain == 1 ? code : Code((float)(_linear[code] * gain));
+            table[code] = gain == 1 && offset == 0 ? code : Code((float)((_linear[code] - offset) * gain));
         return table;
     }
 }

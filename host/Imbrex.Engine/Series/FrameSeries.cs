@@ -1,6 +1,7 @@
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Registration;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Series;
 
@@ -74,8 +75,11 @@ internal sealed class FrameSeries
 
     private static IReadOnlyList<double[]> Compare(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, FrameLight light)
     {
-        LightRatio[] ratios = [.. SharedArea.Find(frames, placements, FineSearch.LeastSide).Select(area => SharedLight.Measure(area, frames, placements, light))];
-        double[][] bands = [.. Enumerable.Range(0, Frame.Bands).Select(band => GainSolver.Solve(frames.Count, ratios, band))];
+        PairLight[] pairs = [.. SharedArea.Find(frames, placements, FineSearch.LeastSide).Select(area => SharedLight.Measure(area, frames, placements, light))];
+        var stances = new FrameStances([.. frames.Select(_ => Turn.None)], radius: 1);
+        var gainsOnly = new LightModel(Gains: true, Shading: false, Glare: false);
+        double[][] bands = [.. Enumerable.Range(0, Frame.Bands).Select(band => Array.ConvertAll(
+            LightSolver.Solve(frames.Count, PatchRow.Of(stances, pairs, band), gainsOnly, linearSeen: false).LogGains, Math.Exp))];
         // The darkest frame keeps its light, so that nothing is pushed over white.
         int darkest = Array.IndexOf(bands[1], bands[1].Max());
         return [.. Enumerable.Range(0, frames.Count).Select(i => bands.Select(gain => gain[i] / gain[darkest]).ToArray())];
