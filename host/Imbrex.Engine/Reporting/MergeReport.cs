@@ -133,6 +133,20 @@ public static class MergeReport
 
                 """);
         }
+        return html.Append("</table></div>\n").Append(SeriesOf(mosaic)).ToString();
+    }
+
+    private static string SeriesOf(MosaicDocument mosaic)
+    {
+        MosaicTilePart[] shot = [.. mosaic.Tiles.Where(tile => tile.Series is not null)];
+        if (shot.Length == 0)
+            return "";
+        var html = new StringBuilder("<h2>Tiles shot several times</h2>\n<div class=\"scroll\"><table><tr><th>tile</th><th>merged by</th><th>frame</th><th>moved, px</th><th>light, stops</th></tr>\n");
+        foreach (MosaicTilePart tile in shot)
+        {
+            foreach (SeriesFramePart frame in tile.Series!.Frames)
+                html.Append(CultureInfo.InvariantCulture, $"<tr><td>{Encode(tile.Id)}</td><td class=\"text\">{tile.Series.Rule}</td><td class=\"text\">{Encode(frame.File)}</td><td>{frame.ShiftPx:0.000}</td><td>{frame.Stops:+0.00;-0.00;0.00}</td></tr>\n");
+        }
         return html.Append("</table></div>\n").ToString();
     }
 
