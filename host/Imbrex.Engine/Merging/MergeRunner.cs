@@ -5,6 +5,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Reporting;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 
