@@ -42,7 +42,7 @@ public sealed record MosaicDocument : JsonDocument
         check.Require(!Path.IsPathRooted(Master) && !Master.Contains(".."), "$.master", "The master lies beside this file.");
         check.Each(Tiles, "$.tiles", (tile, at) => check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B."));
         check.Each(Pairs, "$.pairs", (_, _) => { });
-        check.Each(Findings, "$.findings", (_, _) => { });
+        check.Each(Findings, "$.findings", (finding, at) => check.Require(finding.Box is null or { Count: 4 }, at + ".box", "A box has four values: x, y, width, height."));
     }
 }
 
@@ -134,4 +134,7 @@ public sealed record FindingPart
     public required string Kind { get; init; }
     public string? Tile { get; init; }
     public required string Text { get; init; }
+
+    /// <summary>Where on the canvas, px: x, y, width, height; absent where the finding has no place.</summary>
+    public IReadOnlyList<int>? Box { get; init; }
 }

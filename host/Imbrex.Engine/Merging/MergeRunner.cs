@@ -61,7 +61,10 @@ public static class MergeRunner
             findings.Add(new() { Kind = "profile", Text = "The frames carry no colour profile with tone curves; sRGB was assumed for linear light." });
         Evened evened = clock.Run("evening light", _ => take.EvenLight(registered, light, cancellation));
 
-        var seams = new SeamMap(take.Frames, registered.Placements);
+        IReadOnlyList<Evening> evenings = take.Evenings(evened, light);
+        FoundSeams found = clock.Run("finding seams", part => take.FindSeams(registered, evenings, part, cancellation));
+        SeamFindings.Add(found, take.Frames, findings);
+        var seams = new SeamMap(take.Frames, registered.Placements, found.Labels);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));
         VerdictDocument verdict = Judge(request.Plan);
@@ -78,7 +81,7 @@ public static class MergeRunner
             PixelsPerMm = canvas.PxPerMm,
         };
         using var master = new TiffWriter(masterFile, picture);
-        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evened, light);
+        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evenings);
         clock.Run("blending", part =>
         {
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);

@@ -4,6 +4,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Merging;
@@ -124,13 +125,20 @@ internal sealed class Take : IDisposable
         });
     }
 
-    /// <summary>The frames as they go into the picture.</summary>
-    public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened, FrameLight light)
+    /// <summary>How every frame's light is evened out.</summary>
+    public IReadOnlyList<Evening> Evenings(Evened evened, FrameLight light)
     {
         IReadOnlyList<Turn> turns = BodyTurns;
-        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i],
-            new Evening(light, evened.Gains[i], evened.Shading?.Shading, turns[i], _window.Radius)))];
+        return [.. _frames.Select((_, i) => new Evening(light, evened.Gains[i], evened.Shading?.Shading, turns[i], _window.Radius))];
     }
+
+    /// <summary>Finds where the seams run and what moved.</summary>
+    public FoundSeams FindSeams(Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation) =>
+        SeamFinder.Find(_frames, registered.Placements, evenings, _canvas.Width, _canvas.Height, _request.Workers, progress, cancellation);
+
+    /// <summary>The frames as they go into the picture.</summary>
+    public IReadOnlyList<FrameSampler> Samplers(Registered registered, IReadOnlyList<Evening> evenings) =>
+        [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], evenings[i]))];
 
     /// <summary>Everything that was found, as the document to be written.</summary>
     public MosaicDocument Describe(Registered registered, Evened evened, IReadOnlyList<FindingPart> findings, int levels)
