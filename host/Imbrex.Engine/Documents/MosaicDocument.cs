@@ -46,7 +46,7 @@ public sealed record MosaicDocument : JsonDocument
             check.Require(tile.Glare is null or { Count: 3 }, at + ".glare", "Glare has three values: R, G, B.");
         });
         check.Each(Pairs, "$.pairs", (_, _) => { });
-        check.Each(Findings, "$.findings", (_, _) => { });
+        check.Each(Findings, "$.findings", (finding, at) => check.Require(finding.Box is null or { Count: 4 }, at + ".box", "A box has four values: x, y, width, height."));
     }
 }
 
@@ -181,4 +181,7 @@ public sealed record FindingPart
     public required string Kind { get; init; }
     public string? Tile { get; init; }
     public required string Text { get; init; }
+
+    /// <summary>Where on the canvas, px: x, y, width, height; absent where the finding has no place.</summary>
+    public IReadOnlyList<int>? Box { get; init; }
 }

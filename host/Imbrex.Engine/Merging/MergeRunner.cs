@@ -5,6 +5,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Reporting;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 
@@ -64,7 +65,10 @@ public static class MergeRunner
         CanvasArea area = Crop.Area(request.Crop, new(0, 0, format.Width, format.Height), take.Frames, registered.Placements);
         Canvas canvas = format.Part(area.X, area.Y, area.Width, area.Height);
         registered = registered.SeenFrom(area.X, area.Y);
-        var seams = new SeamMap(take.Frames, registered.Placements);
+        IReadOnlyList<Evening> evenings = take.Evenings(evened);
+        FoundSeams found = clock.Run("finding seams", part => take.FindSeams(canvas, registered, evenings, part, cancellation));
+        SeamFindings.Add(found, take.Frames, findings);
+        var seams = new SeamMap(take.Frames, registered.Placements, found.Labels);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));
         VerdictDocument verdict = Judge(request.Plan);
@@ -82,7 +86,7 @@ public static class MergeRunner
             PixelsPerMm = canvas.PxPerMm,
         };
         using var master = new TiffWriter(masterFile, picture);
-        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evened);
+        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evenings);
         clock.Run("blending", part =>
         {
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);

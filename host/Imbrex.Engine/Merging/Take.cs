@@ -4,6 +4,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk.Geometry;
 using MathNet.Numerics.Statistics;
 
@@ -151,11 +152,16 @@ internal sealed class Take : IDisposable
         });
     }
 
+    /// <summary>How every frame's light is evened out.</summary>
+    public IReadOnlyList<Evening> Evenings(Evened evened) => [.. evened.Corrections.Select(correction => new Evening(_light, correction))];
+
+    /// <summary>Finds where the seams run and what moved.</summary>
+    public FoundSeams FindSeams(Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation) =>
+        SeamFinder.Find(_frames, registered.Placements, evenings, canvas.Width, canvas.Height, _request.Workers, progress, cancellation);
+
     /// <summary>The frames as they go into the picture.</summary>
-    public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened)
-    {
-        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], new Evening(_light, evened.Corrections[i])))];
-    }
+    public IReadOnlyList<FrameSampler> Samplers(Registered registered, IReadOnlyList<Evening> evenings) =>
+        [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], evenings[i]))];
 
     /// <summary>Everything that was found, as the document to be written.</summary>
     /// <param name="canvas">The picture's own canvas.</param>

@@ -99,7 +99,17 @@ public static class MergeReport
             string text = pair.ResidualPx!.Value.ToString("0.000", CultureInfo.InvariantCulture);
             svg.Append(Label(text, (a.XPx + b.XPx) / 2, (a.YPx + b.YPx) / 2, 14 * unit)).Append('\n');
         }
+        foreach (FindingPart finding in mosaic.Findings.Where(finding => finding.Box is not null))
+            svg.Append(Box(finding, unit)).Append('\n');
         return svg.Append("</svg>\n").ToString();
+    }
+
+    private static string Box(FindingPart finding, double unit)
+    {
+        IReadOnlyList<int> box = finding.Box!;
+        string place = FormattableString.Invariant($"x=\"{box[0]}\" y=\"{box[1]}\" width=\"{box[2]}\" height=\"{box[3]}\" fill=\"none\"");
+        return FormattableString.Invariant(
+            $"<g><title>{Encode(finding.Text)}</title><rect {place} stroke=\"#fff\" stroke-width=\"{5 * unit:0.#}\"/><rect {place} stroke=\"#b45309\" stroke-width=\"{2.5 * unit:0.#}\"/></g>");
     }
 
     // Diagonal neighbours would print over each other in the middle.
