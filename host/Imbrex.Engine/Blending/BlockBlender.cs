@@ -1,5 +1,6 @@
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Resampling;
+using Imbrex.Engine.Seams;
 
 namespace Imbrex.Engine.Blending;
 

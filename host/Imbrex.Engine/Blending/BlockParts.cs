@@ -1,3 +1,5 @@
+using Imbrex.Engine.Seams;
+
 namespace Imbrex.Engine.Blending;
 
 /// <summary>

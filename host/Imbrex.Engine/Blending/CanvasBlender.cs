@@ -1,4 +1,5 @@
 using Imbrex.Engine.Imaging;
+using Imbrex.Engine.Seams;
 
 namespace Imbrex.Engine.Blending;
 
@@ -14,7 +15,9 @@ internal static class CanvasBlender
     /// <summary>Most levels of the pyramid.</summary>
     public const int MostLevels = 5;
 
-    // All blocks of a canvas, row after row.
+    /// <summary>All blocks of a canvas, row after row.</summary>
+    public static IReadOnlyList<CanvasArea> Blocks(int width, int height) => Blocks(width, height, BlockWidth);
+
     private static List<CanvasArea> Blocks(int width, int height, int blockWidth)
     {
         var blocks = new List<CanvasArea>();
@@ -45,7 +48,7 @@ internal static class CanvasBlender
     public static void Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master,
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
-        List<CanvasArea> blocks = Blocks(width, height, BlockWidth);
+        IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
         int done = 0;
         WorkerCrew.Run(workers, blocks.Count, () => (Blender: new BlockBlender(seams, samplers, levels, CoreSide, bands), Samples: new ushort[BlockWidth * CoreSide * bands]), (bench, i) =>
         {

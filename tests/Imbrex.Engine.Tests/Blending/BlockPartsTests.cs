@@ -1,5 +1,6 @@
 using Imbrex.Engine.Blending;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Tests.Intake;
 using Xunit;
 
