@@ -13,7 +13,7 @@ internal sealed class Evening
 
     private readonly FrameLight _light;
     private readonly LightCorrection _correction;
-    private readonly float[][]? _tables;
+    private readonly float[]?[]? _tables;
 
     /// <summary>Prepares a frame.</summary>
     /// <param name="light">The tone curves.</param>
@@ -22,7 +22,7 @@ internal sealed class Evening
     {
         (_light, _correction) = (light, correction);
         if (correction.IsUniform)
-            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(band => light.Curves[band].Corrected(correction.Factor(band, 0, 0), correction.Offset(band, 0, 0)))];
+            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(band => Changes(band) ? light.Curves[band].Corrected(correction.Factor(band, 0, 0), correction.Offset(band, 0, 0)) : null)];
     }
 
     /// <summary>Prepares a frame whose light is only multiplied.</summary>
@@ -32,8 +32,7 @@ internal sealed class Evening
     }
 
     /// <summary>Whether codes stay what they are.</summary>
-    public bool IsNone => _correction.IsUniform
-        && Enumerable.Range(0, Frame.Bands).All(band => _correction.Factor(band, 0, 0) == 1 && _correction.Offset(band, 0, 0) == 0);
+    public bool IsNone => _tables is not null && _tables.All(table => table is null);
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
@@ -43,25 +42,28 @@ internal sealed class Evening
     /// <param name="target">Receives one value a pixel.</param>
     public void Row(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
     {
-        if (_tables is not null)
-        {
-            ReadOnlySpan<float> table = _tables[band];
-            for (int i = 0, s = 0; i < target.Length; i++, s += Frame.Bands)
-                target[i] = table[codes[s]];
-            return;
-        }
+        if (_tables is null)
+            Curved(codes, band, dx, dy, target);
+        else if (_tables[band] is { } table)
+            CodeRow.LookUp(codes, table, target);
+        else
+            CodeRow.Convert(codes, target);
+    }
+
+    private void Curved(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
+    {
         ToneCurve curve = _light.Curves[band];
         (float factor, float offset) = Line(band, dx, dy);
         for (int start = 0; start < target.Length; start += Knot)
         {
             (float nextFactor, float nextOffset) = Line(band, dx + start + Knot, dy);
-            (float factorStep, float offsetStep) = ((nextFactor - factor) / Knot, (nextOffset - offset) / Knot);
-            int end = Math.Min(start + Knot, target.Length);
-            for (int i = start; i < end; i++)
-                target[i] = curve.Code(curve.Linear(codes[i * Frame.Bands]) * (factor + (i - start) * factorStep) + (offset + (i - start) * offsetStep));
+            CodeRow.Correct(codes[(start * Frame.Bands)..], curve, factor, (nextFactor - factor) / Knot, offset, (nextOffset - offset) / Knot,
+                target.Slice(start, Math.Min(Knot, target.Length - start)));
             (factor, offset) = (nextFactor, nextOffset);
         }
     }
+
+    private bool Changes(int band) => _correction.Factor(band, 0, 0) != 1 || _correction.Offset(band, 0, 0) != 0;
 
     // (light - offset) * factor = light * factor + (-offset * factor), both straight between knots.
     private (float Factor, float Offset) Line(int band, double dx, double dy)

@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace Imbrex.Engine.Photometry;
 
 /// <summary>
@@ -62,6 +64,19 @@ public sealed class ToneCurve
         int below = (int)at;
         float low = _codeOfRoot[below];
         return low + (at - below) * (_codeOfRoot[below + 1] - low);
+    }
+
+    /// <summary>Linear light of eight codes.</summary>
+    internal Vector256<float> Linear(Vector128<ushort> codes) => CodeRow.Gather(_linear, CodeRow.Widen(codes));
+
+    /// <summary>Codes of eight lights; <see cref="Code(float)"/>.</summary>
+    internal Vector256<float> Code(Vector256<float> linear)
+    {
+        Vector256<float> clipped = Vector256.Min(Vector256.Max(linear, Vector256<float>.Zero), Vector256<float>.One);
+        Vector256<float> at = Vector256.Sqrt(Vector256.Sqrt(clipped)) * InverseSteps;
+        Vector256<int> below = Vector256.ConvertToInt32(at);
+        Vector256<float> low = CodeRow.Gather(_codeOfRoot, below), high = CodeRow.Gather(_codeOfRoot, below + Vector256<int>.One);
+        return low + (at - Vector256.ConvertToSingle(below)) * (high - low);
     }
 
     /// <summary>For every code, the code (not rounded) of its light times a gain; at gain 1 exactly the code itself.</summary>

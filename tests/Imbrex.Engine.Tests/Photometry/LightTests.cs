@@ -19,7 +19,14 @@ public sealed class LightTests(ITestOutputHelper output)
 
     private static CameraFaults Faults => new()
     {
-        Seed = 4, PositionSdMm = 0.2, PositionMaxMm = 0.4, RotationSdDeg = 0.15, RotationMaxDeg = 0.4, ReadNoise = 0.001, FullWell = 40_000, ExposureStops = -0.7,
+        Seed = 4,
+        PositionSdMm = 0.2,
+        PositionMaxMm = 0.4,
+        RotationSdDeg = 0.15,
+        RotationMaxDeg = 0.4,
+        ReadNoise = 0.001,
+        FullWell = 40_000,
+        ExposureStops = -0.7,
     };
 
     [Theory]
