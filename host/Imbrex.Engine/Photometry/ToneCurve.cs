@@ -46,6 +46,15 @@ public sealed class ToneCurve
     /// <summary>Linear light of a code, 0 to 1.</summary>
     public float Linear(ushort code) => _linear[code];
 
+    /// <summary>Linear light of a code between the whole ones; codes outside 0 to 65535 are clipped.</summary>
+    public float Linear(float code)
+    {
+        float at = Math.Clamp(code, 0f, White);
+        int below = Math.Min((int)at, White - 1);
+        float low = _linear[below];
+        return low + (at - below) * (_linear[below + 1] - low);
+    }
+
     /// <summary>Code of linear light, not rounded; light outside 0 to 1 is clipped.</summary>
     public float Code(float linear)
     {
@@ -56,11 +65,14 @@ public sealed class ToneCurve
     }
 
     /// <summary>For every code, the code (not rounded) of its light times a gain; at gain 1 exactly the code itself.</summary>
-    public float[] Gained(double gain)
+    public float[] Gained(double gain) => Corrected(gain, 0);
+
+    /// <summary>For every code, the code (not rounded) of its light less an offset, times a gain; where that changes nothing exactly the code itself.</summary>
+    public float[] Corrected(double gain, double offset)
     {
         var table = new float[White + 1];
         for (int code = 0; code <= White; code++)
-            table[code] = gain == 1 ? code : Code((float)(_linear[code] * gain));
+            table[code] = gain == 1 && offset == 0 ? code : Code((float)((_linear[code] - offset) * gain));
         return table;
     }
 }
