@@ -59,6 +59,7 @@ public static class MergeRunner
         if (light.IsAssumed)
             findings.Add(new() { Kind = "profile", Text = "The frames carry no colour profile with tone curves; sRGB was assumed for linear light." });
         Evened evened = clock.Run("evening light", _ => take.EvenLight(registered, light, cancellation));
+        Highlights highlights = clock.Run("measuring highlights", _ => take.FindHighlights(evened, light, cancellation));
 
         var seams = new SeamMap(take.Frames, registered.Placements);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
@@ -77,7 +78,7 @@ public static class MergeRunner
             PixelsPerMm = canvas.PxPerMm,
         };
         using var master = new TiffWriter(masterFile, picture);
-        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evened, light);
+        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evened, light, highlights);
         clock.Run("blending", part =>
         {
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);

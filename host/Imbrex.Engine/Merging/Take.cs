@@ -124,10 +124,15 @@ internal sealed class Take : IDisposable
         });
     }
 
+    /// <summary>Finds what becomes of light that evening out raises above white.</summary>
+    public Highlights FindHighlights(Evened evened, FrameLight light, CancellationToken cancellation) =>
+        Highlights.Find([.. _frames.Select(frame => frame.Frame)], evened.Corrections, light, _request.Workers, cancellation);
+
     /// <summary>The frames as they go into the picture.</summary>
-    public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened, FrameLight light)
+    public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened, FrameLight light, Highlights highlights)
     {
-        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], new Evening(light, evened.Corrections[i])))];
+        IReadOnlyList<HighlightTone> tones = highlights.Tones(light);
+        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], new Evening(light, evened.Corrections[i], tones[i])))];
     }
 
     /// <summary>Everything that was found, as the document to be written.</summary>
