@@ -61,11 +61,12 @@ public static class MergeRunner
         if (light.IsAssumed)
             findings.Add(new() { Kind = "profile", Text = "The frames carry no colour profile with tone curves; sRGB was assumed for linear light." });
         Evened evened = clock.Run("evening light", _ => take.EvenLight(registered, cancellation));
+        Highlights highlights = clock.Run("measuring highlights", _ => take.FindHighlights(evened, cancellation));
 
         CanvasArea area = Crop.Area(request.Crop, new(0, 0, format.Width, format.Height), take.Frames, registered.Placements);
         Canvas canvas = format.Part(area.X, area.Y, area.Width, area.Height);
         registered = registered.SeenFrom(area.X, area.Y);
-        IReadOnlyList<Evening> evenings = take.Evenings(evened);
+        IReadOnlyList<Evening> evenings = take.Evenings(evened, highlights);
         FoundSeams found = clock.Run("finding seams", part => take.FindSeams(canvas, registered, evenings, part, cancellation));
         SeamFindings.Add(found, take.Frames, findings);
         var seams = new SeamMap(take.Frames, registered.Placements, found.Labels);

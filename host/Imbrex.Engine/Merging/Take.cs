@@ -152,8 +152,16 @@ internal sealed class Take : IDisposable
         });
     }
 
+    /// <summary>Finds what becomes of light that evening out raises above white.</summary>
+    public Highlights FindHighlights(Evened evened, CancellationToken cancellation) =>
+        Highlights.Find([.. _frames.Select(frame => frame.Frame)], evened.Corrections, _light, _request.Workers, cancellation);
+
     /// <summary>How every frame's light is evened out.</summary>
-    public IReadOnlyList<Evening> Evenings(Evened evened) => [.. evened.Corrections.Select(correction => new Evening(_light, correction))];
+    public IReadOnlyList<Evening> Evenings(Evened evened, Highlights highlights)
+    {
+        IReadOnlyList<HighlightTone> tones = highlights.Tones(_light);
+        return [.. evened.Corrections.Select((correction, i) => new Evening(_light, correction, tones[i]))];
+    }
 
     /// <summary>Finds where the seams run and what moved.</summary>
     public FoundSeams FindSeams(Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation) =>
