@@ -94,11 +94,7 @@ internal sealed class PairBalance
             Matrix<double> normal = Matrix<double>.Build.Dense(6, 6);
             Vector<double> right = Vector<double>.Build.Dense(6);
             for (int i = 0; i < blocks.Count; i++)
-            {
-                Vector<double> row = Terms(blocks[i].X, blocks[i].Y);
-                normal += weights[i] * row.OuterProduct(row);
-                right += weights[i] * blocks[i].Value * row;
-            }
+                Accumulate(blocks[i], weights[i], normal, right);
             // A little pull to 0 for what a narrow strip does not tell; all of it for terms that are not used.
             for (int k = 0; k < 6; k++)
                 normal[k, k] += k < terms ? 1e-3 * blocks.Count : 1e9;
@@ -106,6 +102,17 @@ internal sealed class PairBalance
             weights = Weights(blocks, found);
         }
         return found;
+    }
+
+    private static void Accumulate((double X, double Y, double Value) block, double weight, Matrix<double> normal, Vector<double> right)
+    {
+        ReadOnlySpan<double> terms = [1, block.X, block.Y, block.X * block.X, block.X * block.Y, block.Y * block.Y];
+        for (int i = 0; i < terms.Length; i++)
+        {
+            right[i] += weight * block.Value * terms[i];
+            for (int k = 0; k < terms.Length; k++)
+                normal[i, k] += weight * terms[i] * terms[k];
+        }
     }
 
     // Tukey's, with the scale from the median (Holland and Welsch 1977).

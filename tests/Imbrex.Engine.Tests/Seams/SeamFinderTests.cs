@@ -104,6 +104,31 @@ public sealed class SeamFinderTests(ITestOutputHelper output)
     }
 
     [Fact]
+    public void Seams_found_coarse_to_fine_cost_hardly_more_than_those_of_all_cells_at_once()
+    {
+        using var bench = new SeamBench(SmallTake.Photograph, SmallTake.Grid(3, 2), new CameraFaults { Seed = 13, PositionSdMm = 0.3, RotationSdDeg = 0.3, FullWell = 20_000, ExposureStops = -0.5, DefocusedTile = "t11" });
+        bench.Paint("t12", new(470, 60, 40, 80), 10_000, 50_000, 9_000);
+        Engine.Intake.Frame[] frames = [.. bench.Frames.Select(frame => frame.Frame)];
+        FrameOutline[] outlines = [.. bench.Frames.Select((frame, i) => new FrameOutline(frame, bench.Placements[i]))];
+        FrameLight light = FrameLight.FromProfile([]);
+        CellPicture[] pictures = CellReader.Read(frames, outlines, [.. frames.Select(_ => new Evening(light, [1, 1, 1]))], CellGrid.Over(bench.Width, bench.Height, 4), 2, new Progress<double>(), TestContext.Current.CancellationToken);
+        PairDifference[] pairs = [.. SharedCells.All(pictures).Select(PairDifference.Of)];
+        (_, IReadOnlyDictionary<int, byte> bound) = MovingThings.Find(pictures, outlines, pairs, bench.Width, bench.Height);
+        var costs = SeamCosts.OnCells(outlines, pictures, pairs, SharpnessComparison.Measure(pictures), bound);
+        byte[] middle = MiddlePartition.Of(outlines, costs, pictures[0].Cells.Grid), all = [.. middle];
+        SeamCut.Improve(costs, all, null, TestContext.Current.CancellationToken);
+
+        FoundSeams found = bench.Find();
+
+        CellGrid grid = found.Labels.Grid;
+        byte[] labels = [.. Enumerable.Range(0, grid.Count).Select(i => found.Labels[i % grid.Columns, i / grid.Columns])];
+        (long before, long best, long after) = (SeamCut.Cost(costs, middle), SeamCut.Cost(costs, all), SeamCut.Cost(costs, labels));
+        output.WriteLine($"middle {before}, coarse to fine {after}, all cells {best}");
+        Assert.True(after < before);
+        Assert.True(after < 1.1 * best);
+    }
+
+    [Fact]
     public void A_frame_that_shook_sideways_is_soft_across()
     {
         using var bench = new SeamBench(SmallTake.Photograph, SmallTake.Grid(3, 2), new CameraFaults { Seed = 3, FullWell = 40_000, ExposureStops = -0.3 });
