@@ -1,5 +1,6 @@
 using System.Numerics.Tensors;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Seams;
 
 namespace Imbrex.Engine.Blending;
 

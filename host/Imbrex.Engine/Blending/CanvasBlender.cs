@@ -1,5 +1,6 @@
 using System.Buffers;
 using Imbrex.Engine.Imaging;
+using Imbrex.Engine.Seams;
 
 namespace Imbrex.Engine.Blending;
 

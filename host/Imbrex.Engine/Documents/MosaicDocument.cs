@@ -46,7 +46,7 @@ public sealed record MosaicDocument : JsonDocument
             check.Require(tile.Glare is null or { Count: 3 }, at + ".glare", "Glare has three values: R, G, B.");
         });
         check.Each(Pairs, "$.pairs", (_, _) => { });
-        check.Each(Findings, "$.findings", (_, _) => { });
+        check.Each(Findings, "$.findings", (finding, at) => check.Require(finding.Box is null or { Count: 4 }, at + ".box", "A box has four values: x, y, width, height."));
     }
 }
 
@@ -62,8 +62,23 @@ public sealed record MergeOptionsPart
     /// <summary>Turns imposed on stored pixels, degrees clockwise, by tile (the empty name: all); null where the rule decided.</summary>
     public IReadOnlyDictionary<string, int>? Orientation { get; init; }
 
-    /// <summary>Most levels of the blending pyramid.</summary>
+    /// <summary>Levels of the blending pyramid, as many as the overlaps had room for.</summary>
     public required int BlendLevels { get; init; }
+
+    /// <summary>Most levels that were allowed.</summary>
+    public int MostBlendLevels { get; init; } = Blending.CanvasBlender.MostLevels;
+
+    /// <summary>Tiles of the plan that were left out: by wish, or because their frames are missing; absent where there are none.</summary>
+    public IReadOnlyList<string>? Without { get; init; }
+
+    /// <summary>Whether parts that no frame shows may stay: <c>transparent</c> or <c>refuse</c>.</summary>
+    public string Holes { get; init; } = "transparent";
+
+    /// <summary>What became the picture: <c>format</c>, <c>full</c> or <c>all</c>.</summary>
+    public string Crop { get; init; } = "format";
+
+    /// <summary>How several frames of one tile became one: <c>by-content</c>, <c>median</c>, <c>mean</c> or <c>brackets</c>.</summary>
+    public string Series { get; init; } = "by-content";
 }
 
 /// <summary>
@@ -92,6 +107,9 @@ public sealed record MosaicTilePart
     public required string File { get; init; }
     public required string Sha256 { get; init; }
 
+    /// <summary>Where the tile was shot several times: all its frames, of which <see cref="File"/> is the first; absent otherwise.</summary>
+    public SeriesPart? Series { get; init; }
+
     /// <summary>Where the frame's centre lies on the canvas.</summary>
     public required double XPx { get; init; }
     public required double YPx { get; init; }
@@ -112,6 +130,28 @@ public sealed record MosaicTilePart
     /// <summary>sqrt((sx^2 + sy^2) / 2) of the centre with the mean of all tiles fixed, px.</summary>
     public required double SigmaPx { get; init; }
     public required double SigmaDeg { get; init; }
+}
+
+/// <summary>Several frames of one tile that became one.</summary>
+public sealed record SeriesPart
+{
+    /// <summary><c>median</c>, <c>mean</c> or <c>brackets</c>.</summary>
+    public required string Rule { get; init; }
+    public required IReadOnlyList<SeriesFramePart> Frames { get; init; }
+}
+
+/// <summary>One frame of a series.</summary>
+public sealed record SeriesFramePart
+{
+    /// <summary>The frame, relative to this file, with '/'.</summary>
+    public required string File { get; init; }
+    public required string Sha256 { get; init; }
+
+    /// <summary>How far it shows moved against the first, px; taken back.</summary>
+    public required double ShiftPx { get; init; }
+
+    /// <summary>How much more light it recorded than the darkest of the series, stops of green; taken back.</summary>
+    public required double Stops { get; init; }
 }
 
 /// <summary>How well two tiles agree after the placement.</summary>
@@ -141,4 +181,7 @@ public sealed record FindingPart
     public required string Kind { get; init; }
     public string? Tile { get; init; }
     public required string Text { get; init; }
+
+    /// <summary>Where on the canvas, px: x, y, width, height; absent where the finding has no place.</summary>
+    public IReadOnlyList<int>? Box { get; init; }
 }

@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Series;
 
 namespace Imbrex.Engine.Merging;
 
@@ -12,14 +13,26 @@ public sealed record MergeRequest
     /// <summary>Folder of the frames.</summary>
     public required string FramesFolder { get; init; }
 
+    /// <summary>The frames of each tile by its id, or null to find them in the folder as the plan and <see cref="Matching"/> say.</summary>
+    public IReadOnlyDictionary<string, IReadOnlyList<string>>? Frames { get; init; }
+
     /// <summary>Folder that receives mosaic.json, master.tif and report.html; made where it does not exist.</summary>
     public required string OutputFolder { get; init; }
 
     /// <summary>Whether existing output may be replaced.</summary>
     public bool Force { get; init; }
 
-    /// <summary>How the frames are matched where the plan does not name them.</summary>
-    public FrameOrder Order { get; init; }
+    /// <summary>How the frames are matched where the plan does not name them, and which tiles are left out.</summary>
+    public MatchRule Matching { get; init; } = new();
+
+    /// <summary>What becomes of parts of the picture that no frame shows.</summary>
+    public HoleRule Holes { get; init; }
+
+    /// <summary>How much of what the frames show becomes the picture.</summary>
+    public CropRule Crop { get; init; }
+
+    /// <summary>How several frames of one tile become one.</summary>
+    public SeriesRule Series { get; init; }
 
     /// <summary>How far tiles may lie from the plan, mm; null: what the kit says, or 0.5 mm.</summary>
     public double? ToleranceMm { get; init; }
@@ -40,6 +53,29 @@ public sealed record MergeRequest
 
     /// <summary>Version of the program, for the record.</summary>
     public string ProgramVersion { get; init; } = "";
+}
+
+/// <summary>What becomes of parts of the picture that no frame shows.</summary>
+public enum HoleRule
+{
+    /// <summary>They are transparent in the master, and a finding says so.</summary>
+    Transparent,
+
+    /// <summary>Nothing is written.</summary>
+    Refuse,
+}
+
+/// <summary>How much of what the frames show becomes the picture.</summary>
+public enum CropRule
+{
+    /// <summary>The plan's format.</summary>
+    Format,
+
+    /// <summary>The largest upright rectangle without a hole.</summary>
+    Full,
+
+    /// <summary>Everything that any frame shows.</summary>
+    All,
 }
 
 /// <summary>A finished merge.</summary>

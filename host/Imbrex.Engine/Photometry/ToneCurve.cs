@@ -46,6 +46,15 @@ public sealed class ToneCurve
     /// <summary>Linear light of a code, 0 to 1.</summary>
     public float Linear(ushort code) => _linear[code];
 
+    /// <summary>Linear light of a code between the whole ones; codes outside 0 to 65535 are clipped.</summary>
+    public float Linear(float code)
+    {
+        float at = Math.Clamp(code, 0f, White);
+        int below = Math.Min((int)at, White - 1);
+        float low = _linear[below];
+        return low + (at - below) * (_linear[below + 1] - low);
+    }
+
     /// <summary>Code of linear light, not rounded; light outside 0 to 1 is clipped.</summary>
     public float Code(float linear) => Look(_codeOfRoot, linear);
 

@@ -1,43 +1,21 @@
 namespace Imbrex.Engine.Registration;
 
-/// <summary>How far tiles may lie from the plan.</summary>
-/// <param name="Pixels">Position, px.</param>
-/// <param name="Radians">Angle.</param>
-/// <param name="Radius">Half diagonal of a frame, px: an angle moves a corner by this much times the angle.</param>
-internal readonly record struct SearchWindow(double Pixels, double Radians, double Radius)
-{
-    /// <summary>How far a shared spot may be from where it is expected: both tiles may err in opposite directions, and one be turned.</summary>
-    public double Reach => 2 * Pixels + Radians * Radius;
-}
-
 /// <summary>What registration found.</summary>
 /// <param name="Solution">Placements, tie weights and covariances.</param>
 /// <param name="Ties">The measurements at full size.</param>
 internal sealed record RegistrationResult(PoseSolution Solution, IReadOnlyList<Tie> Ties);
 
-/// <summary>Finds the true placements: coarse to fine, each level's ties solved together before the next.</summary>
+/// <summary>Finds the true placements: the ways in which pairs fit at reduced size, chosen together, then measured at full size.</summary>
 internal static class Registrar
 {
-    /// <summary>Widest window of the direct search, in reduced pixels; wider tolerances begin at a coarser level.</summary>
-    private const int WidestRadius = 12;
-
     /// <summary>Most blocks measured at full size for each pair.</summary>
     private const int MostBlocks = 48;
 
-    /// <summary>Window of the search at full size, px; what the coarse levels leave is well inside.</summary>
+    /// <summary>Window of the search at full size, px; what the reduced size leaves is well inside.</summary>
     private const int FineRadius = 3;
 
     /// <summary>The coarsest pyramid level that a window needs.</summary>
-    public static int CoarsestLevel(SearchWindow window)
-    {
-        int level = GrayPyramid.FinestLevel;
-        while (window.Reach / (1 << level) > WidestRadius && level < 8)
-            level++;
-        return level;
-    }
-
-    /// <summary>The search radius of the coarsest level in that level's pixels.</summary>
-    public static int CoarsestRadius(SearchWindow window) => (int)Math.Ceiling(window.Reach / (1 << CoarsestLevel(window))) + 2;
+    public static int CoarsestLevel(SearchWindow window) => PairSearch.FirstLevel(window) + 1;
 
     /// <summary>Finds the placements.</summary>
     /// <param name="frames">The frames, oriented, with their nominal placements.</param>
@@ -49,40 +27,43 @@ internal static class Registrar
     public static RegistrationResult Register(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, SearchWindow window,
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
+        const int Steps = 4;
         var prior = new PlacementPrior(window.Pixels, window.Radians);
-        IReadOnlyList<Placement> placements = [.. frames.Select(f => f.Nominal)];
-        int coarsest = CoarsestLevel(window), radius = CoarsestRadius(window);
-        int steps = coarsest - GrayPyramid.FinestLevel + 1 + 2, done = 0;
-        for (int level = coarsest; level >= GrayPyramid.FinestLevel; level--)
-        {
-            int blockSide = level == coarsest ? 96 : 48, searched = level == coarsest ? radius : 3, at = level;
-            IReadOnlyList<Tie> coarse = ForEachPair(frames, placements, least: 8 << level, workers, (area, now, found) =>
-                CoarseSearch.Find(area, frames, pyramids, now, at, blockSide, searched, found), cancellation);
-            placements = PoseSolver.Solve(frames, placements, coarse, prior).Placements;
-            progress.Report(++done / (double)steps);
-        }
+        IReadOnlyList<Placement> nominal = [.. frames.Select(f => f.Nominal)];
+        IReadOnlyList<SharedArea> pairs = SharedArea.Find(frames, nominal, least: 0, window.Reach);
+        IReadOnlyList<IReadOnlyList<PairCandidate>> ways = ForEach(pairs, workers, pair => PairSearch.Find(frames, pyramids, nominal, pair.A, pair.B, window), cancellation);
+        IReadOnlyList<Placement> placements = CandidateChoice.Choose(frames, ways, prior).Placements;
+        progress.Report(1.0 / Steps);
+
+        // The pieces of what pairs share, below the reduced pixel.
+        const int Finest = GrayPyramid.FinestLevel;
+        const double Near = 4 << Finest;
+        IReadOnlyList<Tie> coarse = [.. ForEach(SharedArea.Find(frames, placements, least: 4 << Finest, reach: 0), workers, pair =>
+            PairPicture.Of(frames, placements, pair.A, pair.B, pyramids[pair.A][Finest], pyramids[pair.B][Finest], Finest, Near) is { } picture
+                ? PairSearch.Ties(picture, placements, pair.A, pair.B) : [], cancellation).SelectMany(ties => ties)];
+        placements = PoseSolver.Solve(frames, placements, coarse, prior).Placements;
+        progress.Report(2.0 / Steps);
 
         // Twice at full size: the second time every block is compared under the rotation that the first time found.
         RegistrationResult result = new(PoseSolver.Solve(frames, placements, [], prior), []);
         for (int round = 0; round < 2; round++)
         {
             int blocks = round == 0 ? MostBlocks / 4 : MostBlocks;
-            IReadOnlyList<Tie> ties = ForEachPair(frames, placements, least: FineSearch.LeastSide, workers, (area, now, found) =>
-                found.AddRange(FineSearch.Find(area, frames, pyramids, now, blocks, FineRadius)), cancellation);
+            IReadOnlyList<SharedArea> areas = SharedArea.Find(frames, placements, least: FineSearch.LeastSide, reach: 0);
+            IReadOnlyList<Placement> now = placements;
+            IReadOnlyList<Tie> ties = [.. ForEach(areas, workers, area => FineSearch.Find(area, frames, pyramids, now, blocks, FineRadius), cancellation).SelectMany(t => t)];
             result = new(PoseSolver.Solve(frames, placements, ties, prior), ties);
             placements = result.Solution.Placements;
-            progress.Report(++done / (double)steps);
+            progress.Report((3.0 + round) / Steps);
         }
         return result;
     }
 
-    private static List<Tie> ForEachPair(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, double least, int workers,
-        Action<SharedArea, IReadOnlyList<Placement>, List<Tie>> measure, CancellationToken cancellation)
+    // Each pair writes into a slot of its own, so that the order of the results is that of the pairs.
+    private static T[] ForEach<T>(IReadOnlyList<SharedArea> pairs, int workers, Func<SharedArea, T> measure, CancellationToken cancellation)
     {
-        IReadOnlyList<SharedArea> areas = SharedArea.Find(frames, placements, least);
-        var found = new List<Tie>[areas.Count];
-        var options = new ParallelOptions { MaxDegreeOfParallelism = workers, CancellationToken = cancellation };
-        Parallel.For(0, areas.Count, options, i => measure(areas[i], placements, found[i] = []));
-        return [.. found.SelectMany(ties => ties)];
+        var found = new T[pairs.Count];
+        WorkerCrew.Run(workers, pairs.Count, () => 0, (_, i) => found[i] = measure(pairs[i]), cancellation);
+        return found;
     }
 }

@@ -21,6 +21,9 @@ internal sealed record Exposure
 
     /// <summary>Factor on linear R, G, B.</summary>
     public Vector3 Gain { get; init; } = Vector3.One;
+
+    /// <summary>Linear R, G, B that reach every pixel alike, before the gain.</summary>
+    public Vector3 Glare { get; init; }
     public ShadingPart? Shading { get; init; }
 
     /// <summary>Degrees by which the stored pixels are turned against the sensor.</summary>
@@ -52,7 +55,7 @@ internal sealed record Exposure
 
     private void Attenuate(Span<Vector128<float>> pixels, int x, int y)
     {
-        Vector128<float> gain = Vector128.Create(Gain.X, Gain.Y, Gain.Z, 0);
+        Vector128<float> gain = Vector128.Create(Gain.X, Gain.Y, Gain.Z, 0), glare = gain * Vector128.Create(Glare.X, Glare.Y, Glare.Z, 0);
         (float[] quadratic, float[] across, float[] down) = (Four(Shading?.Quadratic), Four(Shading?.Across), Four(Shading?.Down));
         (Vector128<float> vq, Vector128<float> vx, Vector128<float> vy) = (Vector128.Create(quadratic), Vector128.Create(across), Vector128.Create(down));
         (double sin, double cos) = Sdk.Geometry.Angles.SinCosDegrees(-BakedTurn);
@@ -67,7 +70,7 @@ internal sealed record Exposure
             (double fromX, double fromY) = ((x + i - (Width - 1) / 2.0) / halfDiagonal, (y - (Height - 1) / 2.0) / halfDiagonal);
             (float qx, float qy) = ((float)(cos * fromX - sin * fromY), (float)(sin * fromX + cos * fromY));
             Vector128<float> shade = Vector128<float>.One - vq * (qx * qx + qy * qy) + vx * qx + vy * qy;
-            pixels[i] *= gain * shade * (1 / (secantSquared * secantSquared));
+            pixels[i] = pixels[i] * (gain * shade * (1 / (secantSquared * secantSquared))) + glare;
         }
     }
 

@@ -1,4 +1,3 @@
-using System.Buffers;
 using System.Numerics;
 
 namespace Imbrex.Engine.Simulation;
@@ -7,15 +6,13 @@ namespace Imbrex.Engine.Simulation;
 /// An invented slate quarry, drawn by procedure: detail at every scale from the whole picture down to three pixels or so, and next to
 /// nothing above 0.4 cycles per pixel, so that it can be resampled honestly. It goes on beyond the canvas.
 /// </summary>
-public sealed class QuarryScene : IScene
+public sealed class QuarryScene : DrawnScene
 {
     // In pixels: shorter waves would be taken away again by the low-pass.
     private const float FinestWave = 2.6f;
 
     // The sun stands to the upper left, before the faces.
     private static readonly Vector3 Sun = Vector3.Normalize(new(-0.58f, -0.62f, 0.53f));
-
-    private static readonly SeparableFilter LowPass = BuildLowPass();
 
     private readonly QuarryView _view;
     private readonly float _middle;
@@ -33,24 +30,9 @@ public sealed class QuarryScene : IScene
         _view = new(seed, FinestWave / heightPx);
     }
 
-    /// <inheritdoc/>
-    public void Render(PixelBlock block, Span<float> rgbx)
-    {
-        PixelBlock wide = block.Grown(LowPass.Reach);
-        float[] sharp = ArrayPool<float>.Shared.Rent(wide.Area * 4);
-        try
-        {
-            Draw(wide, sharp);
-            LowPass.Apply(sharp, rgbx, block.Width, block.Height);
-        }
-        finally
-        {
-            ArrayPool<float>.Shared.Return(sharp);
-        }
-    }
-
     // Three rows of surface are enough to know the slope of the middle one.
-    private void Draw(PixelBlock block, Span<float> rgbx)
+    /// <inheritdoc/>
+    protected override void Draw(PixelBlock block, Span<float> rgbx)
     {
         SurfaceRow[] rows = [new(block.Width + 2), new(block.Width + 2), new(block.Width + 2)];
         var across = new float[rows[0].Padded];
@@ -97,19 +79,6 @@ public sealed class QuarryScene : IScene
     private static float Exposed(float light) => Math.Min(light, 0.85f);
 
     private static Vector<float> Bounded(Vector<float> slope) => Vector.Min(Vector.Max(slope, Vector.Create(-1.3f)), Vector.Create(1.3f));
-
-    // A Kaiser-windowed sinc, half way down at 0.31 cycles per pixel and below -40 dB from 0.4 on.
-    private static SeparableFilter BuildLowPass()
-    {
-        const double Cutoff = 0.31, Beta = 3.6;
-        var half = new double[9];
-        for (int i = 0; i < half.Length; i++)
-        {
-            double sinc = i == 0 ? 2 * Cutoff : Math.Sin(2 * Math.PI * Cutoff * i) / (Math.PI * i);
-            half[i] = sinc * MathNet.Numerics.SpecialFunctions.BesselI0(Beta * Math.Sqrt(1 - i * i / 81.0));
-        }
-        return new(half);
-    }
 
     /// <summary>One row of the surface; arrays are longer than the row, so that whole vectors fit.</summary>
     private sealed class SurfaceRow

@@ -19,11 +19,15 @@ public sealed class SimulatedCamera
     private readonly IScene _scene;
     private readonly Canvas _canvas;
     private readonly Shot[] _shots;
+    private readonly int _exposures;
     private readonly byte[] _profile = NetVips.Image.ProfileLoad("srgb");
 
     /// <summary>Sets the camera up.</summary>
     /// <param name="scene">What the lens casts; its grid is the canvas of the plan's format.</param>
-    /// <param name="plan">Sensor, format and tiles; frames are named as the plan says, else <c>frame-001.tif</c> and on.</param>
+    /// <param name="plan">
+    /// Sensor, format and tiles; frames are named as the plan says, else <c>frame-001.tif</c> and on. With several frames of a tile their number comes
+    /// behind: <c>tile-001-1.tif</c>, <c>tile-001-2.tif</c>.
+    /// </param>
     /// <param name="faults">What is not perfect.</param>
     /// <exception cref="InputException">A fault is out of range, or names a tile that is not in the plan.</exception>
     public SimulatedCamera(IScene scene, PlanDocument plan, CameraFaults faults)
@@ -32,13 +36,16 @@ public sealed class SimulatedCamera
         ArgumentNullException.ThrowIfNull(plan);
         ArgumentNullException.ThrowIfNull(faults);
         faults.Validate();
-        if (faults.DefocusedTile is { } soft && plan.Tiles.All(tile => tile.Id != soft))
-            throw new InputException($"There is no tile \"{soft}\" to defocus.", nameof(faults.DefocusedTile), "Name a tile of the plan.");
+        RequireTiles(plan, faults);
         _scene = scene;
         _canvas = Canvas.Of(plan);
-        Vector3[] gains = ShotFaults.Gains(faults, plan.Tiles.Count);
+        _exposures = faults.Series.Exposures;
         ShadingPart shading = ShotFaults.Shading(faults);
-        _shots = [.. plan.Tiles.Select((tile, index) => Shot.Of(plan, index, _canvas, faults, gains[index], shading))];
+        TileLight[] lights = Lights(scene, plan, faults, shading);
+        _shots = [.. from tile in Enumerable.Range(0, plan.Tiles.Count)
+                     from exposure in Enumerable.Range(0, _exposures)
+                     select Shot.Of(plan, tile, exposure, _canvas, faults, lights[tile])];
+        SensorStance stance = faults.Stance;
         Truth = new TruthDocument
         {
             Schema = TruthDocument.SchemaName,
@@ -49,7 +56,8 @@ public sealed class SimulatedCamera
             LeftMm = _canvas.LeftMm,
             TopMm = _canvas.TopMm,
             Shading = shading,
-            Tiles = [.. _shots.Select(shot => shot.Truth)],
+            SensorTiltDeg = stance is { TiltXDeg: 0, TiltYDeg: 0 } ? null : [stance.TiltXDeg, stance.TiltYDeg],
+            Tiles = [.. plan.Tiles.Select((tile, number) => TruthOf(tile, number, faults, lights[number]))],
         };
     }
 
@@ -66,7 +74,7 @@ public sealed class SimulatedCamera
     public void Shoot(string folder, bool force = false, int workers = 1, IProgress<StageProgress>? progress = null, CancellationToken cancellation = default)
     {
         string truthPath = Path.Combine(folder, TruthDocument.FileName);
-        string[] paths = [.. _shots.Select(shot => Path.Combine(folder, shot.Truth.File)), truthPath];
+        string[] paths = [.. _shots.Select(shot => Path.Combine(folder, shot.File)), truthPath];
         foreach (string path in paths)
             OutputFile.RefuseExisting(path, force);
         int written = 0;
@@ -94,12 +102,58 @@ public sealed class SimulatedCamera
     /// <param name="tile">Number of the tile in the plan, from 0.</param>
     /// <param name="block">The block; it lies inside the frame.</param>
     /// <param name="rgb">Receives the samples.</param>
-    public void Render(int tile, PixelBlock block, Span<ushort> rgb)
+    /// <param name="exposure">Which of the tile's frames, from 0.</param>
+    public void Render(int tile, PixelBlock block, Span<ushort> rgb, int exposure = 0)
     {
-        Shot shot = _shots[tile];
+        Shot shot = _shots[tile * _exposures + exposure];
         var light = new float[block.Area * 4];
-        new SceneSampler(_scene, shot.Blur).Sample(shot.Light.Grid, block, light);
+        new ShotSampler(_scene, shot).Sample(block, light);
         shot.Light.Record(light, block, rgb, block.Width * 3);
+    }
+
+    private static void RequireTiles(PlanDocument plan, CameraFaults faults)
+    {
+        foreach ((string? id, string what) in faults.Walkers.Select(walker => ((string?)walker.Tile, "walk through"))
+            .Append((faults.DefocusedTile, "defocus")).Append((faults.ShakenTile, "shake")))
+        {
+            if (id is not null && plan.Tiles.All(tile => tile.Id != id))
+                throw new InputException($"There is no tile \"{id}\" to {what}.", nameof(plan.Tiles), "Name a tile of the plan.");
+        }
+    }
+
+    private TileLight[] Lights(IScene scene, PlanDocument plan, CameraFaults faults, ShadingPart shading)
+    {
+        Vector3[] gains = ShotFaults.Gains(faults, plan.Tiles.Count);
+        bool[] outer = ShotFaults.Outer(plan.Tiles);
+        Vector3 glare = faults.VeilingGlare == 0 ? Vector3.Zero : (float)faults.VeilingGlare * ShotFaults.MeanLight(scene, _canvas.Width, _canvas.Height);
+        return [.. gains.Select((gain, tile) => new TileLight(gain, outer[tile] ? glare : Vector3.Zero, shading))];
+    }
+
+    private TruthTilePart TruthOf(TilePart tile, int number, CameraFaults faults, TileLight light)
+    {
+        Shot[] shots = _shots[(number * _exposures)..((number + 1) * _exposures)];
+        (double x, double y) = shots[0].Centre;
+        double scale = ShotFaults.Pose(faults, number).Scale;
+        return new()
+        {
+            Id = tile.Id,
+            File = shots[0].File,
+            XPx = x,
+            YPx = y,
+            RotationDeg = shots[0].Rotation,
+            Scale = scale == 1 ? null : scale,
+            CornersPx = shots[0].Corners,
+            Gain = [1.0 / light.Gain.X, 1.0 / light.Gain.Y, 1.0 / light.Gain.Z],
+            Glare = light.Glare == Vector3.Zero ? null : [light.Glare.X, light.Glare.Y, light.Glare.Z],
+            Walkers = shots[0].Boxes,
+            More = shots.Length == 1 ? null : [.. shots.Skip(1).Select(shot => More(shot, shots[0]))],
+        };
+    }
+
+    private static TruthExposurePart More(Shot shot, Shot first)
+    {
+        (double x, double y) = shot.Centre;
+        return new() { File = shot.File, XPx = x, YPx = y, RotationDeg = shot.Rotation, Stops = shot.Stops - first.Stops, Walkers = shot.Boxes };
     }
 
     private void Record(Shot shot, string path, int workers, Action<double> report, CancellationToken cancellation)
@@ -112,18 +166,18 @@ public sealed class SimulatedCamera
             IccProfile = _profile,
             PixelsPerMm = _canvas.PxPerMm,
             Orientation = shot.Tag,
-            Exposure = new("Quarry Shed", "Shop-made rail back", FirstExposure.AddSeconds(40 * shot.Number), 1 / 15.0, 16, 100, 150),
+            Exposure = new("Quarry Shed", "Shop-made rail back", FirstExposure.AddSeconds(40 * shot.Number), double.Exp2(shot.Stops) / 15, 16, 100, 150),
         };
         using var file = new TiffWriter(path, picture);
         int bands = (height + BandRows - 1) / BandRows, done = 0;
-        WorkerCrew.Run(workers, bands, () => new Bench(_scene, shot.Blur, width), (bench, band) =>
+        WorkerCrew.Run(workers, bands, () => new Bench(_scene, shot, width), (bench, band) =>
         {
             int first = band * BandRows, rows = Math.Min(BandRows, height - first);
             for (int x = 0; x < width; x += BlockColumns)
             {
                 var block = new PixelBlock(x, first, Math.Min(BlockColumns, width - x), rows);
                 Span<float> light = bench.Light.AsSpan(0, block.Area * 4);
-                bench.Sampler.Sample(shot.Light.Grid, block, light);
+                bench.Sampler.Sample(block, light);
                 shot.Light.Record(light, block, bench.Rows.AsSpan(x * 3), width * 3);
             }
             file.Write(0, first, width, rows, bench.Rows.AsSpan(0, rows * width * 3));
@@ -133,9 +187,9 @@ public sealed class SimulatedCamera
     }
 
     /// <summary>The buffers of one thread.</summary>
-    private sealed class Bench(IScene scene, SeparableFilter? blur, int width)
+    private sealed class Bench(IScene scene, Shot shot, int width)
     {
-        public SceneSampler Sampler { get; } = new(scene, blur);
+        public ShotSampler Sampler { get; } = new(scene, shot);
         public float[] Light { get; } = new float[BandRows * BlockColumns * 4];
         public ushort[] Rows { get; } = new ushort[BandRows * width * 3];
     }

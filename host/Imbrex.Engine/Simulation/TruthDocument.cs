@@ -19,6 +19,9 @@ public sealed record TruthDocument : JsonDocument
     /// <summary>Top edge of the canvas in the scene frame (v = -y), mm.</summary>
     public required double TopMm { get; init; }
     public required ShadingPart Shading { get; init; }
+
+    /// <summary>Tilt of the sensor about the body's x and y, degrees; signs as in <see cref="SensorStance"/>. Absent where there is none.</summary>
+    public IReadOnlyList<double>? SensorTiltDeg { get; init; }
     public required IReadOnlyList<TruthTilePart> Tiles { get; init; }
 
     internal override void Validate(DocumentCheck check)
@@ -42,8 +45,45 @@ public sealed record TruthTilePart
     /// <summary>Full rotation from stored pixels to the canvas, clockwise on the screen, in (-180, 180].</summary>
     public required double RotationDeg { get; init; }
 
+    /// <summary>Canvas pixels for each of the frame's, at its centre; absent where it is 1.</summary>
+    public double? Scale { get; init; }
+
+    /// <summary>Canvas x and y of the centres of the frame's corner pixels, in stored order: first row's first, first row's last, last row's last, last row's first.</summary>
+    public required IReadOnlyList<IReadOnlyList<double>> CornersPx { get; init; }
+
     /// <summary>Factors on the frame's linear light that even it out, R, G, B; geometric mean over the tiles 1.</summary>
     public required IReadOnlyList<double> Gain { get; init; }
+
+    /// <summary>Veiling glare, linear R, G, B on top of the light before the gain; absent where there is none.</summary>
+    public IReadOnlyList<double>? Glare { get; init; }
+
+    /// <summary>What stood in the frame, and in no other, as boxes on the canvas; absent where nothing did.</summary>
+    public IReadOnlyList<BoxPart>? Walkers { get; init; }
+
+    /// <summary>The frames of the tile after the first, where it has several.</summary>
+    public IReadOnlyList<TruthExposurePart>? More { get; init; }
+}
+
+/// <summary>A further frame of a tile; as <see cref="TruthTilePart"/>.</summary>
+public sealed record TruthExposurePart
+{
+    public required string File { get; init; }
+    public required double XPx { get; init; }
+    public required double YPx { get; init; }
+    public required double RotationDeg { get; init; }
+
+    /// <summary>How much more light it got than the tile's first frame, stops.</summary>
+    public required double Stops { get; init; }
+    public IReadOnlyList<BoxPart>? Walkers { get; init; }
+}
+
+/// <summary>A rectangle on the canvas, px.</summary>
+public sealed record BoxPart
+{
+    public required double LeftPx { get; init; }
+    public required double TopPx { get; init; }
+    public required double WidthPx { get; init; }
+    public required double HeightPx { get; init; }
 }
 
 /// <summary>

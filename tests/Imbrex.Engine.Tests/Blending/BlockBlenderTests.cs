@@ -2,6 +2,7 @@ using Imbrex.Engine.Blending;
 using Imbrex.Engine.Imaging;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Tests.Intake;
 using Imbrex.Engine.Tests.Simulation;
 using Imbrex.Sdk.Exports;

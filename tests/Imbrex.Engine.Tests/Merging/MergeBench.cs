@@ -15,6 +15,9 @@ internal sealed class MergeBench : IDisposable
     private readonly PlanDocument _plan;
     private readonly CameraFaults _faults;
 
+    // libvips remembers pictures by their file's name; here the same name is written again and again.
+    static MergeBench() => NetVips.Cache.Max = 0;
+
     public MergeBench(IScene scene, PlanDocument plan, CameraFaults faults)
     {
         (_scene, _plan, _faults) = (scene, plan, faults);

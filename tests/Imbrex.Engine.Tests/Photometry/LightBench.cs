@@ -5,6 +5,7 @@ using Imbrex.Engine.Merging;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Simulation;
 using Imbrex.Engine.Tests.Merging;
 using Imbrex.Sdk.Geometry;

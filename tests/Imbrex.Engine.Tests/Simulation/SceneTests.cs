@@ -12,7 +12,7 @@ public sealed class SceneTests
 {
     private static readonly string Mountain = Path.Combine(AppContext.BaseDirectory, "data", "mountain-ccby4.jpg");
 
-    public static TheoryData<string> Scenes => ["quarry", "photograph", "waves"];
+    public static TheoryData<string> Scenes => ["quarry", "photograph", "waves", "bricks", "sky", "night"];
 
     [Theory]
     [MemberData(nameof(Scenes))]
@@ -65,6 +65,72 @@ public sealed class SceneTests
         Assert.True(above < 2e-5 * below, $"{above / below:E2} of the energy lies above 0.4 cycles per pixel");
         // And yet there is detail of three to five pixels wherever there is rock or stone.
         Assert.True(top == 0 || fine > 1e-3 * below, $"{fine / below:E2} of the energy lies between 0.2 and 0.33 cycles per pixel");
+    }
+
+    [Theory]
+    [InlineData("bricks", 5e-4)]
+    [InlineData("night", 5e-4)]
+    public void Other_drawn_scenes_have_little_there_too(string name, double most)
+    {
+        const int Size = 512;
+        var light = new float[Size * 64 * 4];
+        Scene(name).Render(new(100, 300, Size, 64), light);
+        (double below, double above) = (0, 0);
+        for (int row = 0; row < 64; row++)
+        {
+            double mean = Enumerable.Range(0, Size).Average(x => light[(row * Size + x) * 4 + 1]);
+            Complex[] line = [.. Enumerable.Range(0, Size).Select(x => new Complex((light[(row * Size + x) * 4 + 1] - mean) * Math.Pow(Math.Sin(Math.PI * (x + 0.5) / Size), 2), 0))];
+            Fourier.Forward(line);
+            for (int k = 1; k < Size / 2; k++)
+                (below, above) = (below + Math.Pow(line[k].Magnitude, 2), above + (k > 0.4 * Size ? Math.Pow(line[k].Magnitude, 2) : 0));
+        }
+        Assert.True(above < most * below, $"{above / below:E2} of the energy lies above 0.4 cycles per pixel");
+    }
+
+    [Fact]
+    public void Bricks_repeat_by_the_brick_but_for_tone_and_grain()
+    {
+        var light = new float[960 * 320 * 4];
+        new BrickWallScene(3).Render(new(0, 0, 960, 320), light);
+        double Green(int x, int y) => light[(y * 960 + x) * 4 + 1];
+        // Joints: lying ones at every 80 rows, standing ones at every 240 columns, half a brick on in the next course; mortar is lighter.
+        double brick = Enumerable.Range(0, 960).Average(x => Green(x, 40)), lying = Enumerable.Range(0, 960).Average(x => Green(x, 80));
+        double standing = Enumerable.Range(20, 40).Average(y => Green(240, y)), next = Enumerable.Range(100, 40).Average(y => Green(360, y)), within = Enumerable.Range(100, 40).Average(y => Green(240, y));
+        Assert.All([lying, standing, next], mortar => Assert.True(mortar > 1.8 * brick));
+        Assert.True(within < 1.5 * brick);
+        // No two bricks are the same.
+        Assert.Contains(Enumerable.Range(20, 200), x => Math.Abs(Green(x, 40) - Green(x + 240, 40)) > 0.01);
+        Assert.All(light, value => Assert.InRange(value, -0.1f, 0.85f));
+    }
+
+    [Fact]
+    public void The_sky_fills_its_part_with_nothing_but_a_gradient()
+    {
+        var (open, under) = (new float[900 * 600 * 4], new float[900 * 600 * 4]);
+        var quarry = new QuarryScene(7, 900, 600);
+        new SkyScene(quarry, 900, 600).Render(new(0, 0, 900, 600), under);
+        quarry.Render(new(0, 0, 900, 600), open);
+        int sky = Enumerable.Range(0, 900 * 600).Count(i => under[4 * i + 1] != open[4 * i + 1]);
+        Assert.InRange(sky / (900.0 * 600), 0.39, 0.415);
+        for (int y = 1; y < 220; y++)
+        {
+            for (int x = 1; x < 900; x++)
+            {
+                Assert.Equal(under[(y * 900 + x) * 4 + 1], under[(y * 900 + x - 1) * 4 + 1]);
+                Assert.InRange(under[(y * 900 + x) * 4 + 1] - under[((y - 1) * 900 + x) * 4 + 1], 0, 0.003f);
+            }
+        }
+    }
+
+    [Fact]
+    public void The_night_is_dark_but_for_its_lamps()
+    {
+        var light = new float[800 * 600 * 4];
+        new NightScene(7).Render(new(0, 0, 800, 600), light);
+        float[] green = [.. Enumerable.Range(0, 800 * 600).Select(i => light[4 * i + 1]).Order()];
+        Assert.InRange(green[green.Length / 2], 0.002f, 0.008f);
+        Assert.InRange(green[^50], 0.2f, 1f);
+        Assert.InRange(green.Count(value => value > 0.05f) / (double)green.Length, 0.0005, 0.02);
     }
 
     [Fact]
@@ -133,6 +199,9 @@ public sealed class SceneTests
     {
         "quarry" => new QuarryScene(7, 260, 180),
         "photograph" => PhotographScene.Load(Mountain),
+        "bricks" => new BrickWallScene(7),
+        "sky" => new SkyScene(new QuarryScene(7, 260, 180), 260, 180),
+        "night" => new NightScene(7),
         _ => AnalyticScene.Create(1, 5, 3, 40),
     };
 }
