@@ -45,6 +45,9 @@ public sealed record MergeRequest
     /// </summary>
     public IReadOnlyDictionary<string, int> Orientation { get; init; } = new Dictionary<string, int>();
 
+    /// <summary>All frames are known to have been exposed alike: every gain is 1, and a ramp over the sensor can be found.</summary>
+    public bool SameExposure { get; init; }
+
     /// <summary>Most levels of the blending pyramid, 0 to 5.</summary>
     public int BlendLevels { get; init; } = Blending.CanvasBlender.MostLevels;
 

@@ -77,7 +77,7 @@ public static class MergeRunner
             findings.Add(new() { Kind = "plan", Text = $"The plan itself would not be accepted. {verdict.Summary}" });
         AddHoleFinding(findings, holes, canvas, request);
         take.AddExposureFindings(evened, findings);
-        take.AddShadingFinding(evened, findings);
+        take.AddLightFindings(evened, highlights, findings);
         var picture = new TiffPicture
         {
             Width = canvas.Width,
@@ -93,7 +93,7 @@ public static class MergeRunner
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);
             return true;
         });
-        MosaicDocument mosaic = take.Describe(canvas, registered, evened, findings, levels);
+        MosaicDocument mosaic = take.Describe(canvas, registered, evened, highlights, findings, levels);
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
         folder.Own(masterFile);

@@ -27,6 +27,7 @@ public static class Remake
             AngularToleranceDeg = options.AngularToleranceDeg,
             Orientation = options.Orientation ?? new Dictionary<string, int>(),
             BlendLevels = options.MostBlendLevels,
+            SameExposure = options.SameExposure == true,
             Holes = MergeWords.Holes(options.Holes, "$.options.holes"),
             Crop = MergeWords.Crop(options.Crop, "$.options.crop"),
             Series = MergeWords.Series(options.Series, "$.options.series"),

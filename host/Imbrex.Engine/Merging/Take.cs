@@ -41,6 +41,10 @@ internal sealed class Take : IDisposable
     // How the body stood for each frame, by the plan.
     private IReadOnlyList<Turn> BodyTurns => [.. _sources.Select(source => Turns.FromDegrees(source.Tile.TurnDeg))];
 
+    private FrameStances Stances => new(BodyTurns, _window.Radius);
+
+    private LightSearch Search => new(_request.SameExposure, SeekShading: true);
+
     /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
     public static Margins Tolerances(MergeRequest request)
     {
@@ -114,7 +118,7 @@ internal sealed class Take : IDisposable
         var pairs = new PairLight[registered.Areas.Count];
         WorkerCrew.Run(_request.Workers, pairs.Length, () => 0,
             (_, i) => pairs[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, _light), cancellation);
-        return Evened.Solve(new(BodyTurns, _window.Radius), pairs, _light, new(SameExposure: false, SeekShading: true));
+        return Evened.Solve(Stances, pairs, _light, Search);
     }
 
     /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
@@ -136,20 +140,12 @@ internal sealed class Take : IDisposable
         }
     }
 
-    /// <summary>Says that shading was taken out, and how much.</summary>
-    public void AddShadingFinding(Evened evened, List<FindingPart> findings)
+    /// <summary>Says what was done to the light.</summary>
+    public void AddLightFindings(Evened evened, Highlights highlights, List<FindingPart> findings)
     {
-        if (evened.Fit.Shading is not { } shading)
-            return;
-        ISensor sensor = _request.Plan.TheSensor();
-        (double x, double y) = (sensor.WidthPx / 2.0 / _window.Radius, sensor.HeightPx / 2.0 / _window.Radius);
-        double darkest = new (double X, double Y)[] { (-x, -y), (x, -y), (x, y), (-x, y) }.Min(corner => shading.LogAt(1, corner.X, corner.Y)) / Math.Log(2);
-        findings.Add(new()
-        {
-            Kind = "shading",
-            Text = FormattableString.Invariant(
-                $"All frames are shaded alike, by {-darkest:0.00} stops of green in the sensor's darkest corner against its middle; this was taken out."),
-        });
+        LightFindings.AddShading(Stances, _request.Plan.TheSensor(), evened, Search, findings);
+        LightFindings.AddGlare(_frames, evened, findings);
+        LightFindings.AddHighlights(_frames, highlights, findings);
     }
 
     /// <summary>Finds what becomes of light that evening out raises above white.</summary>
@@ -176,8 +172,9 @@ internal sealed class Take : IDisposable
     /// <param name="registered">Where the frames lie on it.</param>
     /// <param name="evened">Their gains.</param>
     /// <param name="findings">What was found.</param>
+    /// <param name="highlights">What became of their brightest light.</param>
     /// <param name="levels">Levels of the blending pyramid.</param>
-    public MosaicDocument Describe(Canvas canvas, Registered registered, Evened evened, IReadOnlyList<FindingPart> findings, int levels)
+    public MosaicDocument Describe(Canvas canvas, Registered registered, Evened evened, Highlights highlights, IReadOnlyList<FindingPart> findings, int levels)
     {
         (double tolerance, double angle) = Tolerances(_request);
         return new()
@@ -191,6 +188,7 @@ internal sealed class Take : IDisposable
             Master = MergeRunner.MasterName,
             Motion = "shift-rotation",
             Shading = DescribeShading(evened),
+            Highlights = LightFindings.Describe(_frames, highlights),
             Options = new()
             {
                 ToleranceMm = tolerance,
@@ -202,6 +200,7 @@ internal sealed class Take : IDisposable
                 Holes = MergeWords.Of(_request.Holes),
                 Crop = MergeWords.Of(_request.Crop),
                 Series = MergeWords.Of(_request.Series),
+                SameExposure = _request.SameExposure ? true : null,
             },
             Seed = 0,
             Tiles = [.. _frames.Select((frame, i) => DescribeTile(i, registered, evened))],
