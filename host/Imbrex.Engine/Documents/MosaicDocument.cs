@@ -42,6 +42,7 @@ public sealed record MosaicDocument : JsonDocument
         check.Require(WidthPx > 0, "$.widthPx", "The width must be greater than 0.");
         check.Require(HeightPx > 0, "$.heightPx", "The height must be greater than 0.");
         Plan.Validate(check);
+        Options.Validate(check, "$.options");
         check.Require(!Path.IsPathRooted(Master) && !Master.Contains(".."), "$.master", "The master lies beside this file.");
         check.Each(Tiles, "$.tiles", (tile, at) => 
         {
@@ -85,6 +86,35 @@ public sealed record MergeOptionsPart
 
     /// <summary>True where all frames were taken to be exposed alike, every gain 1; absent otherwise.</summary>
     public bool? SameExposure { get; init; }
+
+    /// <summary>What became of the light that the lens loses away from its axis: <c>keep</c> or <c>remove</c>.</summary>
+    public string Falloff { get; init; } = "keep";
+
+    /// <summary>From the exit pupil to the image plane, mm, where the falloff was taken out; absent otherwise.</summary>
+    public double? ImageDistanceMm { get; init; }
+
+    /// <summary>Flat frames that were used; absent where there were none.</summary>
+    public IReadOnlyList<LightFramePart>? Flats { get; init; }
+
+    /// <summary>The dark frame that was used; absent where there was none.</summary>
+    public LightFramePart? Dark { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Positive(ImageDistanceMm, path + ".imageDistanceMm");
+        check.Each(Flats, path + ".flats", (_, _) => { });
+    }
+}
+
+/// <summary>A flat or dark frame.</summary>
+public sealed record LightFramePart
+{
+    /// <summary>The tile it is for; absent where it is for all.</summary>
+    public string? Tile { get; init; }
+
+    /// <summary>The file, relative to this one, with '/'.</summary>
+    public required string File { get; init; }
+    public required string Sha256 { get; init; }
 }
 
 /// <summary>

@@ -20,14 +20,15 @@ internal sealed class Take : IDisposable
     private readonly Canvas _canvas;
     private readonly IReadOnlyList<TileSource> _sources;
     private readonly FrameLight _light;
+    private readonly KnownLight _known;
     private readonly SearchWindow _window;
     private readonly List<PlacedFrame> _frames = [];
     private readonly List<GrayPyramid> _pyramids = [];
     private readonly List<(string Sha256, SeriesPart? Series)> _files = [];
 
-    public Take(MergeRequest request, Canvas canvas, IReadOnlyList<TileSource> sources, FrameLight light)
+    public Take(MergeRequest request, Canvas canvas, IReadOnlyList<TileSource> sources, FrameLight light, KnownLight known)
     {
-        (_request, _canvas, _sources, _light) = (request, canvas, sources, light);
+        (_request, _canvas, _sources, _light, _known) = (request, canvas, sources, light, known);
         ISensor sensor = request.Plan.TheSensor();
         (double tolerance, double angle) = Tolerances(request);
         double radius = Math.Sqrt((double)sensor.WidthPx * sensor.WidthPx + (double)sensor.HeightPx * sensor.HeightPx) / 2;
@@ -43,7 +44,7 @@ internal sealed class Take : IDisposable
 
     private FrameStances Stances => new(BodyTurns, _window.Radius);
 
-    private LightSearch Search => new(_request.SameExposure, SeekShading: true);
+    private LightSearch Search => new(_request.SameExposure, SeekShading: !_known.HasFlats);
 
     /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
     public static Margins Tolerances(MergeRequest request)
@@ -118,7 +119,8 @@ internal sealed class Take : IDisposable
         var pairs = new PairLight[registered.Areas.Count];
         WorkerCrew.Run(_request.Workers, pairs.Length, () => 0,
             (_, i) => pairs[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, _light), cancellation);
-        return Evened.Solve(Stances, pairs, _light, Search);
+        FrameStances stances = Stances with { Known = [.. _sources.Select((source, i) => _known.Of(source.Tile, registered.Placements[i], _canvas))] };
+        return Evened.Solve(stances, pairs, _light, Search);
     }
 
     /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
@@ -189,7 +191,7 @@ internal sealed class Take : IDisposable
             Motion = "shift-rotation",
             Shading = DescribeShading(evened),
             Highlights = LightFindings.Describe(_frames, highlights),
-            Options = new()
+            Options = _known.Describe(new()
             {
                 ToleranceMm = tolerance,
                 AngularToleranceDeg = angle,
@@ -201,7 +203,7 @@ internal sealed class Take : IDisposable
                 Crop = MergeWords.Of(_request.Crop),
                 Series = MergeWords.Of(_request.Series),
                 SameExposure = _request.SameExposure ? true : null,
-            },
+            }),
             Seed = 0,
             Tiles = [.. _frames.Select((frame, i) => DescribeTile(i, registered, evened))],
             Pairs = registered.DescribePairs(evened),
