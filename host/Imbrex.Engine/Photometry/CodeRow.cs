@@ -8,6 +8,9 @@ using Imbrex.Engine.Intake;
 
 namespace Imbrex.Engine.Photometry;
 
+/// <summary>A correction of light along a row: light * factor + offset, both rising by a constant step from pixel to pixel.</summary>
+internal readonly record struct CorrectionLine(float Factor, float FactorStep, float Offset, float OffsetStep);
+
 /// <summary>One channel of a row of interleaved codes, eight pixels at a time. The codes begin with the channel's first.</summary>
 internal static class CodeRow
 {
@@ -36,20 +39,28 @@ internal static class CodeRow
             target[i] = table[codes[i * Frame.Bands]];
     }
 
-    /// <summary>The codes of corrected light: light * factor + offset, both rising by a constant step from pixel to pixel.</summary>
-    public static void Correct(ReadOnlySpan<ushort> codes, ToneCurve curve, float factor, float factorStep, float offset, float offsetStep, Span<float> target)
+    /// <summary>The codes of corrected light.</summary>
+    public static void Correct(ReadOnlySpan<ushort> codes, ToneCurve curve, CorrectionLine line, HighlightTone tone, int band, Span<float> target)
     {
+        LightEncoder encoder = tone.Encoder(band);
+        Vector256<float> liftsFrom = Vector256.Create(tone.LiftsFrom(band));
         int i = 0;
         for (; HasEight(codes, target, i); i += Lanes)
         {
+            Vector256<float> recorded = curve.Linear(Interleaved.Load(codes[(i * Frame.Bands)..]));
+            if (Vector256.GreaterThanAny(recorded, liftsFrom))
+            {
+                for (int lane = i; lane < i + Lanes; lane++)
+                    target[lane] = Corrected(codes[lane * Frame.Bands], lane, curve, line, tone, band);
+                continue;
+            }
             Vector256<float> at = LaneIndex + Vector256.Create((float)i);
-            Vector256<float> factors = Vector256.FusedMultiplyAdd(at, Vector256.Create(factorStep), Vector256.Create(factor));
-            Vector256<float> offsets = Vector256.FusedMultiplyAdd(at, Vector256.Create(offsetStep), Vector256.Create(offset));
-            Vector256<float> light = curve.Linear(Interleaved.Load(codes[(i * Frame.Bands)..]));
-            curve.Code(Vector256.FusedMultiplyAdd(light, factors, offsets)).StoreUnsafe(ref target[i]);
+            Vector256<float> factors = Vector256.FusedMultiplyAdd(at, Vector256.Create(line.FactorStep), Vector256.Create(line.Factor));
+            Vector256<float> offsets = Vector256.FusedMultiplyAdd(at, Vector256.Create(line.OffsetStep), Vector256.Create(line.Offset));
+            encoder.Code(Vector256.FusedMultiplyAdd(recorded, factors, offsets)).StoreUnsafe(ref target[i]);
         }
         for (; i < target.Length; i++)
-            target[i] = curve.Code(curve.Linear(codes[i * Frame.Bands]) * (factor + i * factorStep) + (offset + i * offsetStep));
+            target[i] = Corrected(codes[i * Frame.Bands], i, curve, line, tone, band);
     }
 
     /// <summary>Eight codes as whole numbers.</summary>
@@ -77,4 +88,10 @@ internal static class CodeRow
 
     private static bool HasEight(ReadOnlySpan<ushort> codes, Span<float> target, int i) =>
         i <= target.Length - Lanes && i * Frame.Bands <= codes.Length - Interleaved.Samples;
+
+    private static float Corrected(ushort code, int pixel, ToneCurve curve, CorrectionLine line, HighlightTone tone, int band)
+    {
+        float recorded = curve.Linear(code), evened = recorded * (line.Factor + pixel * line.FactorStep) + (line.Offset + pixel * line.OffsetStep);
+        return tone.Encoder(band).Code(recorded > tone.LiftsFrom(band) ? tone.Lift(recorded, evened) : evened);
+    }
 }
