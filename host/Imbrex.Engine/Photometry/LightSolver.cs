@@ -99,38 +99,11 @@ internal sealed class LightSolver
     private double Light(double light, int frame, Vector<double> state) =>
         _model.Glare ? Math.Max(light - state[_glareAt + frame] * _meanLight, (1 - MostGlare) * light) : light;
 
-    // One step of Gauss-Newton; glare that would fall below 0 is held there and the rest solved again.
+    // One step of Gauss-Newton from the state to the least of the sum as it looks from there.
     private Vector<double> Step(Vector<double> state, double[] weights, double scale)
     {
         (Matrix<double> matrix, Vector<double> right) = Normal(state, weights, scale);
-        var held = new bool[_unknowns];
-        while (true)
-        {
-            Vector<double> next = state + SolveHeld(matrix, right, state, held);
-            int before = held.Count(h => h);
-            for (int i = _glareAt; i < _unknowns; i++)
-                held[i] |= next[i] < 0;
-            if (held.Count(h => h) == before)
-                return next;
-        }
-    }
-
-    // Held unknowns go to 0: their step is known, and goes over to the other side.
-    private static Vector<double> SolveHeld(Matrix<double> matrix, Vector<double> right, Vector<double> state, bool[] held)
-    {
-        (matrix, right) = (matrix.Clone(), right.Clone());
-        for (int i = 0; i < held.Length; i++)
-        {
-            if (!held[i])
-                continue;
-            right += matrix.Column(i) * state[i];
-            matrix.ClearColumn(i);
-            matrix.ClearRow(i);
-            matrix[i, i] = 1;
-        }
-        for (int i = 0; i < held.Length; i++)
-            right[i] = held[i] ? -state[i] : right[i];
-        return matrix.Cholesky().Solve(right);
+        return BoundedSolver.Solve(matrix, right + matrix * state, free: _glareAt);
     }
 
     private (Matrix<double> Matrix, Vector<double> Right) Normal(Vector<double> state, double[] weights, double scale)

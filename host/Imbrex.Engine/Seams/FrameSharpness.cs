@@ -8,8 +8,8 @@ namespace Imbrex.Engine.Seams;
 /// <param name="IsSoft">True where the frame is softer than every neighbour by a clear factor.</param>
 public readonly record struct FrameSharpness(int Neighbours, double Relative, double Across, double Down, bool IsSoft)
 {
-    /// <summary>A frame with no more than this part of every neighbour's detail is soft.</summary>
-    public const double Soft = 0.7;
+    /// <summary>A frame with no more than this part of its neighbours' detail is soft, where it also has less than each of them.</summary>
+    public const double Soft = 0.75, LessThanEach = 0.85;
 
     /// <summary>Whether the loss has a direction, as of a body that shook.</summary>
     public bool IsDirectional => IsSoft && Math.Min(Across, Down) < 0.6 * Math.Max(Across, Down);

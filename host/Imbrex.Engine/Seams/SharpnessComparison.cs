@@ -33,8 +33,16 @@ internal static class SharpnessComparison
             ratios[pair.Shared.A].Add((all, across, down));
             ratios[pair.Shared.B].Add((1 / all, 1 / across, 1 / down));
         }
-        return [.. ratios.Select(list => list.Count == 0 ? new(0, 1, 1, 1, false) : new FrameSharpness(list.Count, list.Select(r => r.All).Median(),
-            list.Select(r => r.Across).Median(), list.Select(r => r.Down).Median(), list.All(r => r.All < FrameSharpness.Soft)))];
+        return [.. ratios.Select(Summary)];
+    }
+
+    private static FrameSharpness Summary(List<(double All, double Across, double Down)> ratios)
+    {
+        if (ratios.Count == 0)
+            return new(0, 1, 1, 1, IsSoft: false);
+        double middle = ratios.Select(ratio => ratio.All).Median();
+        bool isSoft = middle < FrameSharpness.Soft && ratios.All(ratio => ratio.All < FrameSharpness.LessThanEach);
+        return new(ratios.Count, middle, ratios.Select(ratio => ratio.Across).Median(), ratios.Select(ratio => ratio.Down).Median(), isSoft);
     }
 
     // Amplitude of the first frame's detail over the second's.
