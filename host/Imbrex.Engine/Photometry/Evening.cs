@@ -34,8 +34,7 @@ internal sealed class Evening
     }
 
     /// <summary>Whether codes stay what they are.</summary>
-    public bool IsNone => _correction.IsUniform
-        && Enumerable.Range(0, Frame.Bands).All(band => _correction.Factor(band, 0, 0) == 1 && _correction.Offset(band, 0, 0) == 0);
+    public bool IsNone => _correction.IsNone && _tone.IsPlain;
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
