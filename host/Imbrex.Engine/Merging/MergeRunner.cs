@@ -61,6 +61,7 @@ public static class MergeRunner
         Evened evened = clock.Run("evening light", _ => take.EvenLight(registered, light, cancellation));
 
         var seams = new SeamMap(take.Frames, registered.Placements);
+        request.WhenSeamsAreKnown?.Invoke(seams);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));
         VerdictDocument verdict = Judge(request.Plan);
