@@ -3,6 +3,7 @@ using Imbrex.Engine;
 using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Merging;
+using Imbrex.Engine.Seams;
 using Imbrex.Judging;
 using Imbrex.Sdk;
 
