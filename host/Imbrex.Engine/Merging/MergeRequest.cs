@@ -1,6 +1,6 @@
-using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Series;
 
 namespace Imbrex.Engine.Merging;
