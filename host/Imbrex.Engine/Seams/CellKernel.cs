@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 using System.Runtime.Intrinsics.X86;
@@ -25,6 +26,7 @@ internal static class CellKernel
     /// <param name="down">Likewise down.</param>
     /// <param name="means">Receives the mean of each channel, as interpolated linearly between pixels.</param>
     /// <returns>Mean squared difference of pixels two apart, across and down, such that white noise gives its variance.</returns>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static (float Across, float Down) Measure(ReadOnlySpan<ushort> samples, int at, int stride, int side, float right, float down, Span<float> means)
     {
         Span<int> sums = stackalloc int[MostVectors * Lanes], steps = stackalloc int[MostVectors * Lanes];
@@ -50,6 +52,7 @@ internal static class CellKernel
         return (Sum(across[..inside]) / (4 * inside * (side / 2)), Sum(below[..used]) / (4 * used * (side / 2 - 1)));
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void Column(ref ushort first, int at, int stride, int side, int lane, Span<int> sums, Span<int> steps, Span<float> across, Span<float> below)
     {
         Vector256<int> sum = Vector256<int>.Zero, before = Vector256<int>.Zero;

@@ -34,6 +34,9 @@ internal sealed class CellPicture
     /// <summary>Place of a cell in <see cref="Codes"/>.</summary>
     public int At(int column, int row) => (row - Cells.FirstRow) * _width + column - Cells.Left;
 
+    /// <summary>A channel's codes of cells of one row.</summary>
+    public ReadOnlySpan<ushort> Row(int band, CellSpan span, int row) => Codes[band].AsSpan(At(span.First, row), span.Length);
+
     /// <summary>Whether a cell was read; a wholly black one counts as not.</summary>
     public bool IsRead(int column, int row) => At(column, row) is var at && (Codes[0][at] | Codes[1][at] | Codes[2][at]) != 0;
 

@@ -1,4 +1,5 @@
 using System.Buffers;
+using System.Runtime.CompilerServices;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 
@@ -100,9 +101,7 @@ internal sealed class CellReader
             FrameCells cells = _pictures[frame].Cells;
             for (int row = Math.Max(band * BandRows, cells.FirstRow); row <= Math.Min((band + 1) * BandRows - 1, cells.LastRow); row++)
             {
-                CellSpan span = cells.Whole(row).And(part);
-                for (int column = span.First; column <= span.Last; column++)
-                    ReadCell(frame, column, row, samples, left, top, width);
+                ReadRow(frame, cells.Whole(row).And(part), row, samples, left, top, width);
             }
         }
         finally
@@ -127,12 +126,24 @@ internal sealed class CellReader
         return (x0, y0, x1 - x0 + 1, y1 - y0 + 1);
     }
 
-    private void ReadCell(int frame, int column, int row, ReadOnlySpan<ushort> samples, int left, int top, int width)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void ReadRow(int frame, CellSpan span, int row, ReadOnlySpan<ushort> samples, int left, int top, int width)
+    {
+        double half = (_grid.Side - 1) / 2.0;
+        FrameLine line = _outlines[frame].Row(half, row * _grid.Side + half);
+        for (int column = span.First; column <= span.Last; column++)
+        {
+            (double dx, double dy) = line.At(column * _grid.Side);
+            ReadCell(frame, column, row, dx, dy, samples, left, top, width);
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void ReadCell(int frame, int column, int row, double dx, double dy, ReadOnlySpan<ushort> samples, int left, int top, int width)
     {
         Frame pixels = _frames[frame];
         int side = _grid.Side;
         double half = (side - 1) / 2.0;
-        (double dx, double dy) = _outlines[frame].ToFrame(column * side + half, row * side + half);
         (int x, float right) = Place(dx + pixels.CentreX - half, pixels.Width - side);
         (int y, float down) = Place(dy + pixels.CentreY - half, pixels.Height - side);
         Span<float> means = stackalloc float[Frame.Bands];

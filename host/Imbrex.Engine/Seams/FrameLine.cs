@@ -20,10 +20,17 @@ internal readonly record struct FrameLine(double X, double Y, double W, double S
         return Math.Min(across, down) <= -FrameOutline.Tolerance ? 0 : (float)((across + 1) * (down + 1));
     }
 
+    /// <summary>Offset of a place on the row from the frame's centre.</summary>
+    public (double X, double Y) At(double column)
+    {
+        double scale = StepW == 0 && W == 1 ? 1 : 1 / (W + column * StepW);
+        return ((X + column * StepX) * scale, (Y + column * StepY) * scale);
+    }
+
     // Distances to the nearest upright and the nearest level edge.
     private (double Across, double Down) Rooms(int column)
     {
-        double scale = StepW == 0 && W == 1 ? 1 : 1 / (W + column * StepW);
-        return (HalfWidth - Math.Abs((X + column * StepX) * scale), HalfHeight - Math.Abs((Y + column * StepY) * scale));
+        (double x, double y) = At(column);
+        return (HalfWidth - Math.Abs(x), HalfHeight - Math.Abs(y));
     }
 }

@@ -99,7 +99,7 @@ internal sealed class FrameOutline
     public (double X, double Y) ToFrame(double x, double y) => _placement.ToFrame(x, y);
 
     /// <summary>A row of canvas pixels seen from the frame.</summary>
-    public FrameLine Row(int canvasX, int canvasY)
+    public FrameLine Row(double canvasX, double canvasY)
     {
         (double sin, double cos) = Math.SinCos(_placement.Angle);
         (double dx, double dy) = (canvasX - _placement.X, canvasY - _placement.Y);

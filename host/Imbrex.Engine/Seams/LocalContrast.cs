@@ -1,33 +1,43 @@
+using System.Numerics.Tensors;
+
 namespace Imbrex.Engine.Seams;
 
-/// <summary>How much the picture changes round a cell: the range of grey over 3 x 3 cells, in that frame of a pair in which it is less.</summary>
+/// <summary>How much the picture changes round a cell: the range of grey over 3 x 3 shared cells, in that frame of a pair in which it is less.</summary>
 internal static class LocalContrast
 {
     /// <summary>Fills in the contrast of all shared cells, codes.</summary>
-    public static void Fill(SharedCells shared, Span<float> contrasts)
+    public static void Fill(SharedCells shared, CellPlane contrasts)
     {
-        for (int row = shared.Top; row < shared.Top + shared.Rows; row++)
-        {
-            CellSpan span = shared.Span(row);
-            for (int column = span.First; column <= span.Last; column++)
-                contrasts[shared.At(column, row)] = Math.Min(Range(shared, shared.InA, column, row), Range(shared, shared.InB, column, row));
-        }
+        using CellPlane grey = shared.NewPlane(), least = shared.NewPlane(), most = shared.NewPlane();
+        Range(shared, shared.InA, grey, least, most);
+        most.All.CopyTo(contrasts.All);
+        Range(shared, shared.InB, grey, least, most);
+        TensorPrimitives.Min(contrasts.All, most.All, contrasts.All);
     }
 
-    private static int Range(SharedCells shared, CellPicture picture, int column, int row)
+    // Leaves the range in the plane of the largest values.
+    private static void Range(SharedCells shared, CellPicture picture, CellPlane grey, CellPlane least, CellPlane most)
     {
-        int least = int.MaxValue, most = 0;
-        ushort[] red = picture.Codes[0], green = picture.Codes[1], blue = picture.Codes[2];
-        for (int y = row - 1; y <= row + 1; y++)
+        FillGrey(shared, picture, grey, beyond: float.MaxValue);
+        grey.LeastOfNine(least);
+        FillGrey(shared, picture, grey, beyond: float.MinValue);
+        grey.MostOfNine(most);
+        TensorPrimitives.Subtract(most.All, least.All, most.All);
+    }
+
+    private static void FillGrey(SharedCells shared, CellPicture picture, CellPlane grey, float beyond)
+    {
+        grey.All.Fill(beyond);
+        for (int y = 0; y < shared.Rows; y++)
         {
-            CellSpan span = shared.Span(y).And(new(column - 1, column + 1));
-            int at = span.IsEmpty ? 0 : picture.At(span.First, y);
-            for (int i = 0; i < span.Length; i++, at++)
-            {
-                int grey = red[at] + 2 * green[at] + blue[at];
-                (least, most) = (Math.Min(least, grey), Math.Max(most, grey));
-            }
+            CellSpan span = shared.Span(shared.Top + y);
+            if (span.IsEmpty)
+                continue;
+            int at = picture.At(span.First, shared.Top + y);
+            ReadOnlySpan<ushort> red = picture.Codes[0].AsSpan(at, span.Length), green = picture.Codes[1].AsSpan(at, span.Length), blue = picture.Codes[2].AsSpan(at, span.Length);
+            Span<float> row = grey.Row(y).Slice(span.First - shared.Left, span.Length);
+            for (int x = 0; x < row.Length; x++)
+                row[x] = (red[x] + 2 * green[x] + blue[x]) * 0.25f;
         }
-        return (most - least) / 4;
     }
 }

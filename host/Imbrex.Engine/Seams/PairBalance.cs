@@ -84,30 +84,43 @@ internal sealed class PairBalance
     {
         int terms = blocks.Count >= 12 ? 6 : blocks.Count >= 6 ? 3 : blocks.Count > 0 ? 1 : 0;
         Vector<double> found = Vector<double>.Build.Dense(6);
-        double[] weights = [.. Enumerable.Repeat(1.0, blocks.Count)];
-        for (int round = 0; round < 6 && terms > 0; round++)
+        if (terms == 0)
+            return found;
+        // From the median on: least squares to begin with would bend after a large thing that moved, and never let go of it.
+        found[0] = blocks.Select(block => block.Value).Median();
+        double[] weights = Weights(blocks, found);
+        for (int round = 0; round < 6; round++)
         {
             Matrix<double> normal = Matrix<double>.Build.Dense(6, 6);
             Vector<double> right = Vector<double>.Build.Dense(6);
             for (int i = 0; i < blocks.Count; i++)
-            {
-                Vector<double> row = Terms(blocks[i].X, blocks[i].Y);
-                normal += weights[i] * row.OuterProduct(row);
-                right += weights[i] * blocks[i].Value * row;
-            }
+                Accumulate(blocks[i], weights[i], normal, right);
             // A little pull to 0 for what a narrow strip does not tell; all of it for terms that are not used.
             for (int k = 0; k < 6; k++)
                 normal[k, k] += k < terms ? 1e-3 * blocks.Count : 1e9;
             found = normal.Cholesky().Solve(right);
-            double[] left = [.. blocks.Select(block => Math.Abs(block.Value - Terms(block.X, block.Y).DotProduct(found)))];
-            double sigma = Math.Max(1.482602 * left.Median(), Floor);
-            for (int i = 0; i < weights.Length; i++)
-            {
-                double u = left[i] / (4.685 * sigma);
-                weights[i] = u < 1 ? (1 - u * u) * (1 - u * u) : 0;
-            }
+            weights = Weights(blocks, found);
         }
         return found;
+    }
+
+    private static void Accumulate((double X, double Y, double Value) block, double weight, Matrix<double> normal, Vector<double> right)
+    {
+        ReadOnlySpan<double> terms = [1, block.X, block.Y, block.X * block.X, block.X * block.Y, block.Y * block.Y];
+        for (int i = 0; i < terms.Length; i++)
+        {
+            right[i] += weight * block.Value * terms[i];
+            for (int k = 0; k < terms.Length; k++)
+                normal[i, k] += weight * terms[i] * terms[k];
+        }
+    }
+
+    // Tukey's, with the scale from the median (Holland and Welsch 1977).
+    private static double[] Weights(List<(double X, double Y, double Value)> blocks, Vector<double> found)
+    {
+        double[] left = [.. blocks.Select(block => Math.Abs(block.Value - Terms(block.X, block.Y).DotProduct(found)))];
+        double reach = 4.685 * Math.Max(1.482602 * left.Median(), Floor);
+        return [.. left.Select(value => value < reach ? Math.Pow(1 - value * value / (reach * reach), 2) : 0)];
     }
 
     private static Vector<double> Terms(double x, double y) => Vector<double>.Build.DenseOfArray([1, x, y, x * x, x * y, y * y]);

@@ -1,6 +1,6 @@
-using System.Buffers;
+using System.Numerics.Tensors;
+using System.Runtime.CompilerServices;
 using Imbrex.Engine.Intake;
-using MathNet.Numerics.Statistics;
 
 namespace Imbrex.Engine.Seams;
 
@@ -74,136 +74,112 @@ internal sealed class PairDifference
     public static PairDifference Of(SharedCells shared)
     {
         var found = new PairDifference(shared);
-        int size = shared.Width * shared.Rows;
-        float[][] differences = [.. Enumerable.Range(0, Frame.Bands).Select(_ => ArrayPool<float>.Shared.Rent(size))];
-        float[] contrasts = ArrayPool<float>.Shared.Rent(size);
+        CellPlane[] differences = [.. Enumerable.Range(0, Frame.Bands).Select(_ => shared.NewPlane())];
+        using CellPlane contrasts = shared.NewPlane(), smoothed = shared.NewPlane();
         try
         {
             for (int band = 0; band < Frame.Bands; band++)
                 found.Subtract(band, differences[band]);
             LocalContrast.Fill(shared, contrasts);
-            float[][] noise = [.. differences.Select((difference, band) => NoiseByLevel(shared, band, difference))];
-            found.Weigh(differences, contrasts, noise);
-            found.FindMoving(differences, contrasts, noise);
+            float[][] noise = [.. differences.Select((difference, band) => PairNoise.ByLevel(shared, band, difference))];
+            Smooth(shared, differences, smoothed);
+            found.FindMoving(found.Weigh(differences, contrasts, smoothed, noise));
         }
         finally
         {
-            foreach (float[] difference in differences)
-                ArrayPool<float>.Shared.Return(difference);
-            ArrayPool<float>.Shared.Return(contrasts);
+            foreach (CellPlane difference in differences)
+                difference.Dispose();
         }
         return found;
     }
 
-    // First frame less second, less the smooth part of that.
-    private void Subtract(int band, float[] difference)
+    // First frame less second, less the smooth part of that; 0 where nothing is shared.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Subtract(int band, CellPlane difference)
     {
         PairBalance balance = PairBalance.Fit(Shared, band);
-        for (int row = Shared.Top; row < Shared.Top + Shared.Rows; row++)
+        difference.All.Clear();
+        for (int y = 0; y < Shared.Rows; y++)
         {
-            CellSpan span = Shared.Span(row);
-            (float constant, float linear, float square) = balance.Row(row);
-            for (int column = span.First; column <= span.Last; column++)
-            {
-                (int a, int b) = Shared.Codes(band, column, row);
-                int x = column - Shared.Left;
-                difference[Shared.At(column, row)] = a - b - (constant + x * (linear + x * square)) * (a + b) / 2;
-            }
+            CellSpan span = Shared.Span(Shared.Top + y);
+            if (span.IsEmpty)
+                continue;
+            (float constant, float linear, float square) = balance.Row(Shared.Top + y);
+            ReadOnlySpan<ushort> a = Shared.InA.Row(band, span, Shared.Top + y), b = Shared.InB.Row(band, span, Shared.Top + y);
+            int first = span.First - Shared.Left;
+            Span<float> row = difference.Row(y).Slice(first, span.Length);
+            for (int x = 0; x < row.Length; x++)
+                row[x] = a[x] - b[x] - (constant + (first + x) * (linear + (first + x) * square)) * (a[x] + b[x]) / 2;
         }
     }
 
-    // Standard deviation of the difference for eight steps of brightness, from its median: it holds noise and whatever is amiss everywhere.
-    private static float[] NoiseByLevel(SharedCells shared, int band, float[] difference)
+    // Root mean square over the channels of the differences' mean over 3 x 3 shared cells.
+    private static void Smooth(SharedCells shared, CellPlane[] differences, CellPlane smoothed)
     {
-        const int Levels = 8, MostSamples = 20_000;
-        List<float>[] samples = [.. Enumerable.Range(0, Levels).Select(_ => new List<float>())];
-        int step = Math.Max(1, shared.Count / MostSamples), next = 0;
-        for (int row = shared.Top; row < shared.Top + shared.Rows; row++)
+        using CellPlane sum = shared.NewPlane(), ones = shared.NewPlane();
+        smoothed.All.Clear();
+        foreach (CellPlane difference in differences)
         {
-            CellSpan span = shared.Span(row);
-            for (; next < span.Length; next += step)
-            {
-                int column = span.First + next;
-                samples[LevelOf(shared, column, row)].Add(Math.Abs(difference[shared.At(column, row)]));
-            }
-            next = Math.Max(0, next - span.Length);
+            difference.SumOfNine(sum);
+            TensorPrimitives.MultiplyAdd(sum.All, sum.All, smoothed.All, smoothed.All);
         }
-        const float Rounding = 8;
-        float Sigma(IReadOnlyCollection<float> values) => MathF.Max(1.482602f * values.Median(), Rounding);
-        int total = samples.Sum(level => level.Count);
-        float all = Sigma([.. samples.SelectMany(level => level)]);
-        // A step of brightness with few cells may hold nothing but what moved.
-        return [.. samples.Select(level => level.Count < Math.Max(20, total / 20) ? all : Math.Min(Sigma(level), 3 * all))];
-    }
-
-    private static int LevelOf(SharedCells shared, int column, int row)
-    {
-        (int a, int b) = shared.Codes(1, column, row);
-        return (a + b) >> 14;
-    }
-
-    private void Weigh(float[][] differences, float[] contrasts, float[][] noise)
-    {
-        for (int row = Shared.Top; row < Shared.Top + Shared.Rows; row++)
+        ones.All.Clear();
+        for (int y = 0; y < shared.Rows; y++)
         {
-            CellSpan span = Shared.Span(row);
-            for (int column = span.First; column <= span.Last; column++)
-            {
-                int at = Shared.At(column, row), level = LevelOf(Shared, column, row);
-                float edge = EdgeForSeams * contrasts[at], sum = 0, squares = 0;
-                for (int band = 0; band < Frame.Bands; band++)
-                {
-                    float square = differences[band][at] * differences[band][at];
-                    squares += square;
-                    sum += square / (noise[band][level] * noise[band][level] + edge * edge);
-                }
-                _strength[at] = MathF.Sqrt(squares / Frame.Bands);
-                _costs[at] = (ushort)Math.Clamp(CostOfSigma * (MathF.Sqrt(sum / Frame.Bands) - FreeOfCost), 0, MostCost);
-            }
+            CellSpan span = shared.Span(shared.Top + y);
+            ones.Row(y).Slice(span.IsEmpty ? 0 : span.First - shared.Left, span.Length).Fill(1);
         }
+        ones.SumOfNine(sum);
+        // A cell that is not shared may have no shared neighbour: its value is not used.
+        TensorPrimitives.Max(sum.All, 1f, sum.All);
+        TensorPrimitives.Multiply(smoothed.All, 1f / Frame.Bands, smoothed.All);
+        TensorPrimitives.Sqrt(smoothed.All, smoothed.All);
+        TensorPrimitives.Divide(smoothed.All, sum.All, smoothed.All);
     }
 
-    private void FindMoving(float[][] differences, float[] contrasts, float[][] noise)
+    // Costs, strengths, and what may have moved; returns the cells where something surely did.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private Stack<(int Column, int Row)> Weigh(CellPlane[] differences, CellPlane contrasts, CellPlane smoothed, float[][] noise)
     {
-        int sure = 0;
-        var begin = new Stack<(int Column, int Row)>();
-        for (int row = Shared.Top; row < Shared.Top + Shared.Rows; row++)
+        var sure = new Stack<(int Column, int Row)>();
+        for (int y = 0; y < Shared.Rows; y++)
         {
-            CellSpan span = Shared.Span(row);
-            for (int column = span.First; column <= span.Last; column++)
+            CellSpan span = Shared.Span(Shared.Top + y);
+            if (span.IsEmpty)
+                continue;
+            ReadOnlySpan<ushort> greenA = Shared.InA.Row(1, span, Shared.Top + y), greenB = Shared.InB.Row(1, span, Shared.Top + y);
+            int first = span.First - Shared.Left;
+            ReadOnlySpan<float> red = differences[0].Row(y)[first..], green = differences[1].Row(y)[first..], blue = differences[2].Row(y)[first..];
+            ReadOnlySpan<float> contrast = contrasts.Row(y)[first..], smooth = smoothed.Row(y)[first..];
+            int at = y * Shared.Width + first;
+            for (int x = 0; x < greenA.Length; x++, at++)
             {
-                int at = Shared.At(column, row), level = LevelOf(Shared, column, row);
-                float edge = EdgeForMotion * contrasts[at];
-                float sigma = MathF.Sqrt((noise[0][level] * noise[0][level] + noise[1][level] * noise[1][level] + noise[2][level] * noise[2][level]) / 3);
-                if (_strength[at] > MathF.Max(GoOn * MathF.Sqrt(sigma * sigma + edge * edge), Visible))
+                int level = PairNoise.LevelOf(greenA[x], greenB[x]);
+                (float noiseR, float noiseG, float noiseB) = (noise[0][level], noise[1][level], noise[2][level]);
+                (float r, float g, float b) = (red[x] * red[x], green[x] * green[x], blue[x] * blue[x]);
+                float masked = Squared(EdgeForSeams * contrast[x]), allowed = Squared(EdgeForMotion * contrast[x]), variance = (noiseR + noiseG + noiseB) / 3;
+                float sigmas = MathF.Sqrt((r / (noiseR + masked) + g / (noiseG + masked) + b / (noiseB + masked)) / Frame.Bands);
+                _costs[at] = (ushort)Math.Clamp(CostOfSigma * (sigmas - FreeOfCost), 0, MostCost);
+                _strength[at] = MathF.Sqrt((r + g + b) / Frame.Bands);
+                if (_strength[at] > MathF.Max(GoOn * MathF.Sqrt(variance + allowed), Visible))
                     _state[at] = Maybe;
                 // The mean of nine has a third of the noise; half is kept for what is not quite independent.
-                if (Smoothed(differences, column, row) <= MathF.Max(Begin * MathF.Sqrt(sigma * sigma / 4 + edge * edge), Visible))
+                if (smooth[x] <= MathF.Max(Begin * MathF.Sqrt(variance / 4 + allowed), Visible))
                     continue;
                 _state[at] |= Sure;
-                sure++;
-                begin.Push((column, row));
+                sure.Push((span.First + x, Shared.Top + y));
             }
         }
-        IsMisfit = sure > MostMoving * Shared.Count;
-        if (!IsMisfit)
-            Spread(begin);
+        return sure;
     }
 
-    private float Smoothed(float[][] differences, int column, int row)
+    private static float Squared(float value) => value * value;
+
+    private void FindMoving(Stack<(int Column, int Row)> sure)
     {
-        float r = 0, g = 0, b = 0;
-        int count = 0;
-        for (int y = row - 1; y <= row + 1; y++)
-        {
-            CellSpan span = Shared.Span(y).And(new(column - 1, column + 1));
-            for (int x = span.First; x <= span.Last; x++, count++)
-            {
-                int at = Shared.At(x, y);
-                (r, g, b) = (r + differences[0][at], g + differences[1][at], b + differences[2][at]);
-            }
-        }
-        return MathF.Sqrt((r * r + g * g + b * b) / Frame.Bands) / count;
+        IsMisfit = sure.Count > MostMoving * Shared.Count;
+        if (!IsMisfit)
+            Spread(sure);
     }
 
     // From sure cells on over all that differ and hang together.

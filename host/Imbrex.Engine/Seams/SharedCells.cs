@@ -56,6 +56,9 @@ internal sealed class SharedCells
 
     public bool Holds(int column, int row) => Span(row).Holds(column);
 
+    /// <summary>A plane of the rectangle's size.</summary>
+    public CellPlane NewPlane() => new(Width, Rows);
+
     /// <summary>Place of a cell in an array of the rectangle's size.</summary>
     public int At(int column, int row) => (row - Top) * Width + column - Left;
 

@@ -47,6 +47,10 @@ internal sealed class SeamBench : IDisposable
         Walkers.Paint(Path.Combine(_folder.FullName, part.File), left, top, box.Width, box.Height, ink);
     }
 
+    /// <summary>Replaces a tile's frame by itself, changed.</summary>
+    public void Change(string tile, Func<NetVips.Image, NetVips.Image> change) =>
+        SmallTake.Change(Path.Combine(_folder.FullName, _truth.Tiles.Single(t => t.Id == tile).File), change);
+
     public FoundSeams Find(int workers = 2)
     {
         FrameLight light = FrameLight.FromProfile([]);
@@ -54,7 +58,7 @@ internal sealed class SeamBench : IDisposable
         return SeamFinder.Find(Frames, Placements, evenings, Width, Height, workers, new Silent(), TestContext.Current.CancellationToken);
     }
 
-    public SeamMap Map(FoundSeams found) => new(Frames, Placements, found.Labels);
+    public SeamMap Map(FoundSeams found) => new(Frames, Placements, found);
 
     /// <summary>The frames shown in an area.</summary>
     public int[] Shown(FoundSeams found, CanvasArea area)
