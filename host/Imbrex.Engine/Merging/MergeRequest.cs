@@ -1,3 +1,4 @@
+using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Series;
@@ -68,6 +69,9 @@ public sealed record MergeRequest
 
     /// <summary>Version of the program, for the record.</summary>
     public string ProgramVersion { get; init; } = "";
+
+    /// <summary>Is told where the seams run, for tests that look beside them.</summary>
+    internal Action<SeamMap>? WhenSeamsAreKnown { get; init; }
 }
 
 /// <summary>What becomes of parts of the picture that no frame shows.</summary>
