@@ -1,4 +1,3 @@
-using System.Buffers;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Registration;
@@ -8,7 +7,7 @@ namespace Imbrex.Engine.Blending;
 
 /// <summary>
 /// Shows one frame on the canvas: its light evened out by the gain, resampled once; frames at whole-pixel placements are only copied.
-/// Values stay in the frame's own encoding. Safe to use from several threads.
+/// Values stay in the frame's own encoding. Safe to use from several threads, each with its own bench.
 /// </summary>
 internal sealed class FrameSampler
 {
@@ -25,83 +24,85 @@ internal sealed class FrameSampler
     /// <summary>Samples an area of the canvas; beyond the frame's edge its outermost pixels are repeated.</summary>
     /// <param name="area">The area.</param>
     /// <param name="planes">Receives three planes of the area's size.</param>
-    public void Sample(CanvasArea area, float[] planes)
+    /// <param name="bench">The calling thread's memory.</param>
+    public void Sample(CanvasArea area, Span<float> planes, SamplerBench bench)
     {
-        var target = new Planar(planes, area.Width, area.Height, Frame.Bands);
-        RigidMap map = MapFrom(area);
+        ITargetRows rows = Rows(area, bench);
+        for (int row = 0; row < area.Height; row++)
+            rows.FillRow(row, planes[(row * area.Width)..], area.Size);
+    }
+
+    /// <inheritdoc cref="Sample(CanvasArea, Span{float}, SamplerBench)"/>
+    public void Sample(CanvasArea area, Span<float> planes) => Sample(area, planes, new());
+
+    /// <summary>The rows of an area of the canvas, one at a time; they take the bench until the last is filled.</summary>
+    public ITargetRows Rows(CanvasArea area, SamplerBench bench)
+    {
+        PlaneMap map = MapFrom(area.X, area.Y);
+        if (map.IsWhole)
+            return new CopiedRows(SourceRows((int)map.X0, area.Width, (int)map.Y0 + area.Height, bench), (int)map.Y0, area.Width);
         (int left, int top, int right, int bottom) = SourceBox(map, area);
-        int width = right - left + 1, height = bottom - top + 1;
-        float[] pixels = ArrayPool<float>.Shared.Rent(width * height * Frame.Bands);
-        try
-        {
-            var source = new Planar(pixels, width, height, Frame.Bands);
-            ReadGained(left, top, source);
-            var local = map with { X = map.X - left, Y = map.Y - top };
-            if (map.IsWhole)
-                Copy(source, target, (int)local.X, (int)local.Y);
-            else
-                Resampler.Resample(source, target, local);
-        }
-        finally
-        {
-            ArrayPool<float>.Shared.Return(pixels);
-        }
+        SourceRows source = SourceRows(left, right - left + 1, bottom, bench);
+        if (map.IsNearlyLevel)
+            return new TwoPass<SourceRows>(source, map.From(left, 0), area.Width, right - left + 1, Frame.Bands, bench.Passes);
+        var box = Planar.Allocate(right - left + 1, bottom - top + 1, Frame.Bands);
+        new CopiedRows(source, top, box.Width).FillAll(box);
+        var target = Planar.Allocate(area.Width, area.Height, Frame.Bands);
+        Resampler.PixelByPixel(box, target, map.From(left, top));
+        return new PlanarRows(target);
     }
 
-    private RigidMap MapFrom(CanvasArea area)
+    /// <summary>Whether an area shows the frame's own codes, unchanged.</summary>
+    public bool IsCopy(CanvasArea area) => _evening.IsNone && MapFrom(area.X, area.Y) is { IsWhole: true } map
+        && map.X0 >= 0 && map.Y0 >= 0 && map.X0 + area.Width <= _frame.Width && map.Y0 + area.Height <= _frame.Height;
+
+    /// <summary>Copies an area that <see cref="IsCopy"/>.</summary>
+    public void Copy(CanvasArea area, Span<ushort> samples)
     {
-        (double x, double y) = _placement.ToFrame(area.X, area.Y);
-        return new(x + _frame.CentreX, y + _frame.CentreY, -_placement.Angle);
+        PlaneMap map = MapFrom(area.X, area.Y);
+        _frame.ReadBlock((int)map.X0, (int)map.Y0, area.Width, area.Height, samples);
     }
 
-    private static (int Left, int Top, int Right, int Bottom) SourceBox(RigidMap map, CanvasArea area)
+    // The inverse of canvas = (X, Y) + R (I + E) d / (1 + g.d): with u = (I + E)^-1 R^-1 (canvas - (X, Y)), d = u / (1 - g.u).
+    private PlaneMap MapFrom(int canvasX, int canvasY)
     {
-        (double sin, double cos) = Math.SinCos(map.Angle);
-        double x1 = (area.Width - 1) * cos, x2 = -(area.Height - 1) * sin, y1 = (area.Width - 1) * sin, y2 = (area.Height - 1) * cos;
-        double left = map.X + Math.Min(0, x1) + Math.Min(0, x2), right = map.X + Math.Max(0, x1) + Math.Max(0, x2);
-        double top = map.Y + Math.Min(0, y1) + Math.Min(0, y2), bottom = map.Y + Math.Max(0, y1) + Math.Max(0, y2);
-        return ((int)Math.Floor(left) - Kernel.Margin, (int)Math.Floor(top) - Kernel.Margin,
-            (int)Math.Ceiling(right) + Kernel.Margin, (int)Math.Ceiling(bottom) + Kernel.Margin);
+        (double sin, double cos) = Math.SinCos(_placement.Angle);
+        (double cx, double cy) = (_frame.CentreX, _frame.CentreY);
+        if (_placement.Warp.IsNone)
+        {
+            // Not through the inverse: what lies at whole pixels must come out as whole numbers.
+            (double x, double y) = _placement.ToFrame(canvasX, canvasY);
+            return new(cos, sin, x + cx, -sin, cos, y + cy);
+        }
+        Warp e = _placement.Warp;
+        double a = 1 + e.Xx, b = e.Xy, c = e.Yx, d = 1 + e.Yy, det = a * d - b * c;
+        // u = U (canvas - (X, Y)).
+        double uxx = (d * cos + b * sin) / det, uxy = (d * sin - b * cos) / det, uyx = (-c * cos - a * sin) / det, uyy = (a * cos - c * sin) / det;
+        double wx = -(e.Gx * uxx + e.Gy * uyx), wy = -(e.Gx * uxy + e.Gy * uyy);
+        // About the placement's own point, then from the area's first pixel on.
+        var about = new PlaneMap(uxx + cx * wx, uxy + cx * wy, cx, uyx + cy * wx, uyy + cy * wy, cy, wx, wy);
+        return about.Of(canvasX - _placement.X, canvasY - _placement.Y);
     }
 
-    // Reads what the frame has of the box and repeats its rim for the rest.
-    private void ReadGained(int left, int top, Planar source)
+    // What may be asked of the frame: the corners decide, a few rows and columns added for the kernel and the last eight pixels of a row.
+    private static (int Left, int Top, int Right, int Bottom) SourceBox(PlaneMap map, CanvasArea area)
     {
-        int x0 = Math.Clamp(left, 0, _frame.Width - 1), x1 = Math.Clamp(left + source.Width - 1, 0, _frame.Width - 1);
-        int y0 = Math.Clamp(top, 0, _frame.Height - 1), y1 = Math.Clamp(top + source.Height - 1, 0, _frame.Height - 1);
-        int width = x1 - x0 + 1, height = y1 - y0 + 1;
-        ushort[] codes = ArrayPool<ushort>.Shared.Rent(width * height * Frame.Bands);
-        try
+        const int More = EightWeights.Lanes;
+        (double left, double top, double right, double bottom) = (double.MaxValue, double.MaxValue, double.MinValue, double.MinValue);
+        foreach ((double column, double row) in new[] { (0.0, 0.0), (area.Width, 0), (0, area.Height), (area.Width, area.Height) })
         {
-            _frame.ReadBlock(x0, y0, width, height, codes);
-            for (int row = 0; row < source.Height; row++)
-            {
-                int y = Math.Clamp(top + row, y0, y1);
-                ReadOnlySpan<ushort> line = codes.AsSpan((y - y0) * width * Frame.Bands, width * Frame.Bands);
-                for (int band = 0; band < Frame.Bands; band++)
-                {
-                    Span<float> target = source.Pixels.AsSpan(band * source.PlaneSize + row * source.Width, source.Width);
-                    _evening.Row(line[band..], band, x0 - _frame.CentreX, y - _frame.CentreY, target.Slice(x0 - left, width));
-                    target[..(x0 - left)].Fill(target[x0 - left]);
-                    target[(x0 - left + width)..].Fill(target[x0 - left + width - 1]);
-                }
-            }
+            (double x, double y) = map.At(column, row);
+            (left, top, right, bottom) = (Math.Min(left, x), Math.Min(top, y), Math.Max(right, x), Math.Max(bottom, y));
         }
-        finally
+        (top, bottom) = (Math.Floor(top) - Kernel.Margin, Math.Ceiling(bottom) + Kernel.Margin);
+        for (int corner = 0; corner < 4 && map.IsNearlyLevel; corner++)
         {
-            ArrayPool<ushort>.Shared.Return(codes);
+            // In two passes whole rows are done, also where they leave the area.
+            double x = map.ColumnAt((corner & 1) * area.Width, corner < 2 ? top : bottom);
+            (left, right) = (Math.Min(left, x), Math.Max(right, x));
         }
+        return ((int)Math.Floor(left) - Kernel.Margin, (int)top, (int)Math.Ceiling(right) + Kernel.Margin + More, (int)bottom);
     }
 
-    private static void Copy(Planar source, Planar target, int x, int y)
-    {
-        for (int plane = 0; plane < source.Planes; plane++)
-        {
-            for (int row = 0; row < target.Height; row++)
-            {
-                source.Pixels.AsSpan(plane * source.PlaneSize + (y + row) * source.Width + x, target.Width)
-                    .CopyTo(target.Pixels.AsSpan(plane * target.PlaneSize + row * target.Width));
-            }
-        }
-    }
+    private SourceRows SourceRows(int left, int width, int end, SamplerBench bench) => new(_frame, _evening, left, width, end, bench);
 }

@@ -23,6 +23,9 @@ public sealed record MosaicDocument : JsonDocument
 
     /// <summary>Shading fixed to the sensor that was taken out.</summary>
     public required MosaicShadingPart Shading { get; init; }
+
+    /// <summary>What became of the brightest light; absent where nothing had to be done.</summary>
+    public MosaicHighlightsPart? Highlights { get; init; }
     public required MergeOptionsPart Options { get; init; }
     public required long Seed { get; init; }
     public required IReadOnlyList<MosaicTilePart> Tiles { get; init; }
@@ -39,10 +42,15 @@ public sealed record MosaicDocument : JsonDocument
         check.Require(WidthPx > 0, "$.widthPx", "The width must be greater than 0.");
         check.Require(HeightPx > 0, "$.heightPx", "The height must be greater than 0.");
         Plan.Validate(check);
+        Options.Validate(check, "$.options");
         check.Require(!Path.IsPathRooted(Master) && !Master.Contains(".."), "$.master", "The master lies beside this file.");
-        check.Each(Tiles, "$.tiles", (tile, at) => check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B."));
+        check.Each(Tiles, "$.tiles", (tile, at) =>
+        {
+            check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B.");
+            check.Require(tile.Glare is null or { Count: 3 }, at + ".glare", "Glare has three values: R, G, B.");
+        });
         check.Each(Pairs, "$.pairs", (_, _) => { });
-        check.Each(Findings, "$.findings", (_, _) => { });
+        check.Each(Findings, "$.findings", (finding, at) => check.Require(finding.Box is null or { Count: 4 }, at + ".box", "A box has four values: x, y, width, height."));
     }
 }
 
@@ -58,8 +66,55 @@ public sealed record MergeOptionsPart
     /// <summary>Turns imposed on stored pixels, degrees clockwise, by tile (the empty name: all); null where the rule decided.</summary>
     public IReadOnlyDictionary<string, int>? Orientation { get; init; }
 
-    /// <summary>Most levels of the blending pyramid.</summary>
+    /// <summary>Levels of the blending pyramid, as many as the overlaps had room for.</summary>
     public required int BlendLevels { get; init; }
+
+    /// <summary>Most levels that were allowed.</summary>
+    public int MostBlendLevels { get; init; } = Blending.CanvasBlender.MostLevels;
+
+    /// <summary>Tiles of the plan that were left out: by wish, or because their frames are missing; absent where there are none.</summary>
+    public IReadOnlyList<string>? Without { get; init; }
+
+    /// <summary>Whether parts that no frame shows may stay: <c>transparent</c> or <c>refuse</c>.</summary>
+    public string Holes { get; init; } = "transparent";
+
+    /// <summary>What became the picture: <c>format</c>, <c>full</c> or <c>all</c>.</summary>
+    public string Crop { get; init; } = "format";
+
+    /// <summary>How several frames of one tile became one: <c>by-content</c>, <c>median</c>, <c>mean</c> or <c>brackets</c>.</summary>
+    public string Series { get; init; } = "by-content";
+
+    /// <summary>True where all frames were taken to be exposed alike, every gain 1; absent otherwise.</summary>
+    public bool? SameExposure { get; init; }
+
+    /// <summary>What became of the light that the lens loses away from its axis: <c>keep</c> or <c>remove</c>.</summary>
+    public string Falloff { get; init; } = "keep";
+
+    /// <summary>From the exit pupil to the image plane, mm, where the falloff was taken out; absent otherwise.</summary>
+    public double? ImageDistanceMm { get; init; }
+
+    /// <summary>Flat frames that were used; absent where there were none.</summary>
+    public IReadOnlyList<LightFramePart>? Flats { get; init; }
+
+    /// <summary>The dark frame that was used; absent where there was none.</summary>
+    public LightFramePart? Dark { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Positive(ImageDistanceMm, path + ".imageDistanceMm");
+        check.Each(Flats, path + ".flats", (_, _) => { });
+    }
+}
+
+/// <summary>A flat or dark frame.</summary>
+public sealed record LightFramePart
+{
+    /// <summary>The tile it is for; absent where it is for all.</summary>
+    public string? Tile { get; init; }
+
+    /// <summary>The file, relative to this one, with '/'.</summary>
+    public required string File { get; init; }
+    public required string Sha256 { get; init; }
 }
 
 /// <summary>
@@ -79,6 +134,21 @@ public sealed record MosaicShadingPart
     public double? FStatistic { get; init; }
 }
 
+/// <summary>
+/// The shoulder that keeps light below white: linear light y above the knee k becomes k + (y - k) / (1 + c (y - k)) with c = 1 / (1 - k) - 1 / (top - k).
+/// </summary>
+public sealed record MosaicHighlightsPart
+{
+    /// <summary>Light up to here stays as it is, white 1.</summary>
+    public required double Knee { get; init; }
+
+    /// <summary>The most light after evening out, which becomes white; 1 where none exceeded it.</summary>
+    public required double Top { get; init; }
+
+    /// <summary>Tiles whose clipped light was led up to white; absent where there are none.</summary>
+    public IReadOnlyList<string>? Lifted { get; init; }
+}
+
 /// <summary>One tile of the merged picture.</summary>
 public sealed record MosaicTilePart
 {
@@ -87,6 +157,9 @@ public sealed record MosaicTilePart
     /// <summary>The frame, relative to this file, with '/'.</summary>
     public required string File { get; init; }
     public required string Sha256 { get; init; }
+
+    /// <summary>Where the tile was shot several times: all its frames, of which <see cref="File"/> is the first; absent otherwise.</summary>
+    public SeriesPart? Series { get; init; }
 
     /// <summary>Where the frame's centre lies on the canvas.</summary>
     public required double XPx { get; init; }
@@ -102,9 +175,34 @@ public sealed record MosaicTilePart
     /// <summary>Factors on linear light for R, G, B; geometric mean over the tiles 1.</summary>
     public required IReadOnlyList<double> Gain { get; init; }
 
+    /// <summary>Veiling glare: linear light that was taken off before the gain, R, G, B, white 1; absent where none was found.</summary>
+    public IReadOnlyList<double>? Glare { get; init; }
+
     /// <summary>sqrt((sx^2 + sy^2) / 2) of the centre with the mean of all tiles fixed, px.</summary>
     public required double SigmaPx { get; init; }
     public required double SigmaDeg { get; init; }
+}
+
+/// <summary>Several frames of one tile that became one.</summary>
+public sealed record SeriesPart
+{
+    /// <summary><c>median</c>, <c>mean</c> or <c>brackets</c>.</summary>
+    public required string Rule { get; init; }
+    public required IReadOnlyList<SeriesFramePart> Frames { get; init; }
+}
+
+/// <summary>One frame of a series.</summary>
+public sealed record SeriesFramePart
+{
+    /// <summary>The frame, relative to this file, with '/'.</summary>
+    public required string File { get; init; }
+    public required string Sha256 { get; init; }
+
+    /// <summary>How far it shows moved against the first, px; taken back.</summary>
+    public required double ShiftPx { get; init; }
+
+    /// <summary>How much more light it recorded than the darkest of the series, stops of green; taken back.</summary>
+    public required double Stops { get; init; }
 }
 
 /// <summary>How well two tiles agree after the placement.</summary>
@@ -134,4 +232,7 @@ public sealed record FindingPart
     public required string Kind { get; init; }
     public string? Tile { get; init; }
     public required string Text { get; init; }
+
+    /// <summary>Where on the canvas, px: x, y, width, height; absent where the finding has no place.</summary>
+    public IReadOnlyList<int>? Box { get; init; }
 }

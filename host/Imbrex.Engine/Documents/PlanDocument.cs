@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 
@@ -41,9 +42,10 @@ public sealed record PlanDocument : JsonDocument
         {
             tile.Validate(check, at);
             check.Require(ids.Add(tile.Id), at + ".id", $"Two tiles are called \"{tile.Id}\".");
-            check.Require(tile.File is null || files.Add(tile.File), at + ".file", $"Two tiles name the frame \"{tile.File}\".");
+            foreach (string file in tile.NamedFiles ?? [])
+                check.Require(files.Add(file), at + (tile.File is null ? ".files" : ".file"), $"The frame \"{file}\" is named twice.");
         });
-        int named = Tiles.Count(tile => tile?.File is not null);
+        int named = Tiles.Count(tile => tile?.NamedFiles is not null);
         check.Require(named == 0 || named == Tiles.Count, "$.tiles", $"{named} of {Tiles.Count} tiles name a file: name all or none.");
     }
 }
@@ -78,6 +80,9 @@ public sealed record LayoutPart
 /// <summary>One tile: its final pose on the image plane, and what to dial in for it.</summary>
 public sealed record TilePart
 {
+    /// <summary>Most frames that one tile may have.</summary>
+    public const int MostFiles = 64;
+
     public required string Id { get; init; }
     public required double XMm { get; init; }
     public required double YMm { get; init; }
@@ -89,6 +94,13 @@ public sealed record TilePart
     /// <summary>The frame, relative to the frames folder, with '/'.</summary>
     public string? File { get; init; }
 
+    /// <summary>Where the tile was shot several times: all its frames in the order in which they were taken, instead of <see cref="File"/>.</summary>
+    public IReadOnlyList<string>? Files { get; init; }
+
+    /// <summary>The frames that the plan names for this tile, or null where it names none.</summary>
+    [JsonIgnore]
+    public IReadOnlyList<string>? NamedFiles => Files ?? (File is null ? null : [File]);
+
     public SensorPose ToPose() => new(new(XMm, YMm), Turns.FromDegrees(TurnDeg), RotationDeg ?? 0);
 
     internal void Validate(DocumentCheck check, string path)
@@ -98,6 +110,9 @@ public sealed record TilePart
         check.Require(RotationDeg is not (> 180 or <= -180), path + ".rotationDeg", "A rotation lies above -180 and up to 180 degrees.");
         Setting?.Validate(check, path + ".setting");
         check.Require(File is null || IsPlainRelative(File), path + ".file", $"\"{File}\" is not a relative path with '/' below the frames folder.");
+        check.Require(File is null || Files is null, path, "A tile has \"file\" or \"files\", and never both.");
+        check.Require(Files is null or { Count: > 0 and <= MostFiles }, path + ".files", $"A tile may name 1 to {MostFiles} frames.");
+        check.Each(Files, path + ".files", (file, at) => check.Require(IsPlainRelative(file), at, $"\"{file}\" is not a relative path with '/' below the frames folder."));
     }
 
     private static bool IsPlainRelative(string file) =>

@@ -1,6 +1,8 @@
-using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
+using Imbrex.Engine.Series;
 
 namespace Imbrex.Engine.Merging;
 
@@ -13,14 +15,26 @@ public sealed record MergeRequest
     /// <summary>Folder of the frames.</summary>
     public required string FramesFolder { get; init; }
 
+    /// <summary>The frames of each tile by its id, or null to find them in the folder as the plan and <see cref="Matching"/> say.</summary>
+    public IReadOnlyDictionary<string, IReadOnlyList<string>>? Frames { get; init; }
+
     /// <summary>Folder that receives mosaic.json, master.tif and report.html; made where it does not exist.</summary>
     public required string OutputFolder { get; init; }
 
     /// <summary>Whether existing output may be replaced.</summary>
     public bool Force { get; init; }
 
-    /// <summary>How the frames are matched where the plan does not name them.</summary>
-    public FrameOrder Order { get; init; }
+    /// <summary>How the frames are matched where the plan does not name them, and which tiles are left out.</summary>
+    public MatchRule Matching { get; init; } = new();
+
+    /// <summary>What becomes of parts of the picture that no frame shows.</summary>
+    public HoleRule Holes { get; init; }
+
+    /// <summary>How much of what the frames show becomes the picture.</summary>
+    public CropRule Crop { get; init; }
+
+    /// <summary>How several frames of one tile become one.</summary>
+    public SeriesRule Series { get; init; }
 
     /// <summary>How far tiles may lie from the plan, mm; null: what the kit says, or 0.5 mm.</summary>
     public double? ToleranceMm { get; init; }
@@ -33,6 +47,21 @@ public sealed record MergeRequest
     /// </summary>
     public IReadOnlyDictionary<string, int> Orientation { get; init; } = new Dictionary<string, int>();
 
+    /// <summary>All frames are known to have been exposed alike: every gain is 1, and a ramp over the sensor can be found.</summary>
+    public bool SameExposure { get; init; }
+
+    /// <summary>What becomes of the light that the lens loses away from its axis.</summary>
+    public FalloffRule Falloff { get; init; }
+
+    /// <summary>From the exit pupil to the image plane, mm, for the falloff; null: the kit's exit pupil, or its focal length.</summary>
+    public double? ImageDistanceMm { get; init; }
+
+    /// <summary>Flat frames by tile, or one for all under the empty name; empty for none.</summary>
+    public IReadOnlyDictionary<string, string> Flats { get; init; } = new Dictionary<string, string>();
+
+    /// <summary>The dark frame, or null.</summary>
+    public string? Dark { get; init; }
+
     /// <summary>Most levels of the blending pyramid, 0 to 5.</summary>
     public int BlendLevels { get; init; } = Blending.CanvasBlender.MostLevels;
 
@@ -42,8 +71,47 @@ public sealed record MergeRequest
     /// <summary>Version of the program, for the record.</summary>
     public string ProgramVersion { get; init; } = "";
 
-    /// <summary>Is told where the seams run, for tests that look beside them.</summary>
-    internal Action<SeamMap>? WhenSeamsAreKnown { get; init; }
+    /// <summary>Is told where frames and seams lie before they are blended, for tests that look beside the seams.</summary>
+    internal Action<SettledMosaic>? WhenSettled { get; init; }
+}
+
+/// <summary>Where frames and seams lie.</summary>
+/// <param name="Seams">Which frame shows where.</param>
+/// <param name="Frames">The frames; closed when the merge ends.</param>
+/// <param name="Placements">Their places.</param>
+internal sealed record SettledMosaic(SeamMap Seams, IReadOnlyList<PlacedFrame> Frames, IReadOnlyList<Placement> Placements);
+
+/// <summary>What becomes of parts of the picture that no frame shows.</summary>
+public enum HoleRule
+{
+    /// <summary>They are transparent in the master, and a finding says so.</summary>
+    Transparent,
+
+    /// <summary>Nothing is written.</summary>
+    Refuse,
+}
+
+/// <summary>How much of what the frames show becomes the picture.</summary>
+public enum CropRule
+{
+    /// <summary>The plan's format.</summary>
+    Format,
+
+    /// <summary>The largest upright rectangle without a hole.</summary>
+    Full,
+
+    /// <summary>Everything that any frame shows.</summary>
+    All,
+}
+
+/// <summary>What becomes of the light that the lens loses away from its axis.</summary>
+public enum FalloffRule
+{
+    /// <summary>It stays: it belongs to the lens's picture, and no overlap can show it.</summary>
+    Keep,
+
+    /// <summary>It is taken out by the law of cos^4 about the lens axis.</summary>
+    Remove,
 }
 
 /// <summary>A finished merge.</summary>

@@ -19,6 +19,15 @@ internal sealed class Registered
 
     public IReadOnlyList<Placement> Placements => _result.Solution.Placements;
 
+    /// <summary>The same on a canvas that begins elsewhere.</summary>
+    /// <param name="x">Column of this canvas that is the other's first.</param>
+    /// <param name="y">Row likewise.</param>
+    public Registered SeenFrom(int x, int y)
+    {
+        IReadOnlyList<Placement> moved = [.. Placements.Select(p => p with { X = p.X - x, Y = p.Y - y })];
+        return new(_frames, _result with { Solution = _result.Solution with { Placements = moved } }, Areas);
+    }
+
     /// <summary>What each pair shares at the places found.</summary>
     public IReadOnlyList<SharedArea> Areas { get; }
 
@@ -42,25 +51,18 @@ internal sealed class Registered
         return (Math.Sqrt((c[0, 0] + c[1, 1]) / 2), Math.Sqrt(c[2, 2]) * (180 / Math.PI));
     }
 
-    /// <summary>Names the frames that nothing ties to the others.</summary>
-    public void AddFindings(List<FindingPart> findings)
+    /// <summary>The frames that nothing ties to the others; none where there is only one.</summary>
+    public IReadOnlyList<int> Untied
     {
-        bool[] tied = new bool[_frames.Count];
-        for (int i = 0; i < _result.Ties.Count; i++)
+        get
         {
-            if (_result.Solution.Weights[i] >= LeastWeight)
-                tied[_result.Ties[i].A] = tied[_result.Ties[i].B] = true;
-        }
-        for (int i = 0; i < tied.Length && tied.Length > 1; i++)
-        {
-            if (tied[i])
-                continue;
-            findings.Add(new()
+            bool[] tied = new bool[_frames.Count];
+            for (int i = 0; i < _result.Ties.Count; i++)
             {
-                Kind = "untied",
-                Tile = _frames[i].Id,
-                Text = $"Nothing in the picture ties tile {_frames[i].Id} to its neighbours; it stays where the plan puts it.",
-            });
+                if (_result.Solution.Weights[i] >= LeastWeight)
+                    tied[_result.Ties[i].A] = tied[_result.Ties[i].B] = true;
+            }
+            return tied.Length > 1 ? [.. Enumerable.Range(0, tied.Length).Where(i => !tied[i])] : [];
         }
     }
 

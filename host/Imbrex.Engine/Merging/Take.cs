@@ -4,25 +4,31 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk.Geometry;
+using MathNet.Numerics.Statistics;
 
 namespace Imbrex.Engine.Merging;
 
 /// <summary>The frames of one merge on their way through the stages.</summary>
 internal sealed class Take : IDisposable
 {
+    /// <summary>Light seldom drifts by more during a take; a frame that is off by more was exposed otherwise, stops.</summary>
+    private const double OddExposure = 1.0 / 3;
+
     private readonly MergeRequest _request;
     private readonly Canvas _canvas;
-    private readonly IReadOnlyList<FrameFile> _files;
-    private readonly int[] _quarters;
+    private readonly IReadOnlyList<TileSource> _sources;
+    private readonly FrameLight _light;
+    private readonly KnownLight _known;
     private readonly SearchWindow _window;
     private readonly List<PlacedFrame> _frames = [];
     private readonly List<GrayPyramid> _pyramids = [];
-    private readonly List<string> _hashes = [];
+    private readonly List<(string Sha256, SeriesPart? Series)> _files = [];
 
-    public Take(MergeRequest request, Canvas canvas, IReadOnlyList<FrameFile> files, int[] quarters)
+    public Take(MergeRequest request, Canvas canvas, IReadOnlyList<TileSource> sources, FrameLight light, KnownLight known)
     {
-        (_request, _canvas, _files, _quarters) = (request, canvas, files, quarters);
+        (_request, _canvas, _sources, _light, _known) = (request, canvas, sources, light, known);
         ISensor sensor = request.Plan.TheSensor();
         (double tolerance, double angle) = Tolerances(request);
         double radius = Math.Sqrt((double)sensor.WidthPx * sensor.WidthPx + (double)sensor.HeightPx * sensor.HeightPx) / 2;
@@ -31,8 +37,14 @@ internal sealed class Take : IDisposable
 
     public IReadOnlyList<PlacedFrame> Frames => _frames;
 
+    private List<string> LeftOut => [.. _request.Plan.Tiles.Select(tile => tile.Id).Except(_sources.Select(source => source.Tile.Id))];
+
     // How the body stood for each frame, by the plan.
-    private IReadOnlyList<Turn> BodyTurns => [.. _request.Plan.Tiles.Select(tile => Turns.FromDegrees(tile.TurnDeg))];
+    private IReadOnlyList<Turn> BodyTurns => [.. _sources.Select(source => Turns.FromDegrees(source.Tile.TurnDeg))];
+
+    private FrameStances Stances => new(BodyTurns, _window.Radius);
+
+    private LightSearch Search => new(_request.SameExposure, SeekShading: !_known.HasFlats);
 
     /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
     public static Margins Tolerances(MergeRequest request)
@@ -41,19 +53,19 @@ internal sealed class Take : IDisposable
         return new(request.ToleranceMm ?? usual.Position, request.AngularToleranceDeg ?? usual.Angle);
     }
 
-    /// <summary>Makes every frame's plain rows readable, hashes its file and reduces it for the coarse search.</summary>
+    /// <summary>Makes every tile's plain rows readable, hashes its file and reduces it for the coarse search.</summary>
     public int Import(ScratchFolder scratch, IProgress<double> progress, CancellationToken cancellation)
     {
         int done = 0;
-        var read = new (Frame Frame, GrayPyramid Pyramid, string Hash)[_files.Count];
+        var read = new (Frame Frame, GrayPyramid Pyramid, string Hash, SeriesPart? Series)[_sources.Count];
         try
         {
-            WorkerCrew.Run(_request.Workers, _files.Count, () => 0, (_, i) =>
+            WorkerCrew.Run(_request.Workers, _sources.Count, () => 0, (_, i) =>
             {
-                Frame frame = FrameImport.Import(_files[i], _quarters[i], scratch.File($"frame-{i}.raw"));
-                read[i].Frame = frame;
-                read[i] = (frame, GrayPyramid.Of(frame, Registrar.CoarsestLevel(_window), cancellation), FrameImport.Hash(_files[i].Path));
-                progress.Report(Interlocked.Increment(ref done) / (double)_files.Count);
+                (read[i].Frame, read[i].Series) = TileImport.Import(_sources[i], i, _request, _light, scratch, cancellation);
+                read[i].Pyramid = GrayPyramid.Of(read[i].Frame, Registrar.CoarsestLevel(_window), cancellation);
+                read[i].Hash = read[i].Series?.Frames[0].Sha256 ?? FrameImport.Hash(_sources[i].Files[0].Path);
+                progress.Report(Interlocked.Increment(ref done) / (double)_sources.Count);
             }, cancellation);
         }
         finally
@@ -62,19 +74,19 @@ internal sealed class Take : IDisposable
             for (int i = 0; i < read.Length; i++)
             {
                 if (read[i].Frame is { } frame)
-                    _frames.Add(new(_request.Plan.Tiles[i].Id, frame, Nominal(_canvas, _request.Plan.Tiles[i])));
+                    _frames.Add(new(_sources[i].Tile.Id, frame, Nominal(_canvas, _sources[i].Tile)));
             }
         }
         _pyramids.AddRange(read.Select(r => r.Pyramid));
-        _hashes.AddRange(read.Select(r => r.Hash));
-        return _files.Count;
+        _files.AddRange(read.Select(r => (r.Hash, r.Series)));
+        return _sources.Count;
     }
 
     /// <summary>Turns over the frames whose files lie about their orientation, and says so.</summary>
     public int Orient(List<FindingPart> findings, CancellationToken cancellation)
     {
         bool[] settled = [.. _frames.Select(f => _request.Orientation.ContainsKey(f.Id) || _request.Orientation.ContainsKey(""))];
-        bool[] turned = OrientationChoice.Find(_frames, _pyramids, Registrar.CoarsestLevel(_window), Registrar.CoarsestRadius(_window), settled, cancellation);
+        bool[] turned = OrientationChoice.Find(_frames, _pyramids, _window, settled, cancellation);
         for (int i = 0; i < turned.Length; i++)
         {
             if (!turned[i])
@@ -91,69 +103,107 @@ internal sealed class Take : IDisposable
         return turned.Count(t => t);
     }
 
-    /// <summary>Finds where the frames lie.</summary>
-    public Registered Register(IProgress<double> progress, CancellationToken cancellation)
+    /// <summary>Finds where the frames lie, and names those that nothing holds.</summary>
+    public Registered Register(List<FindingPart> findings, IProgress<double> progress, CancellationToken cancellation)
     {
         RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, _request.Workers, progress, cancellation);
+        var registered = new Registered(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
+        findings.AddRange(SuspectFrames.Explain(_frames, _pyramids, registered.Placements, registered.Untied));
         _pyramids.Clear();
-        return new(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
+        return registered;
     }
 
     /// <summary>Finds how much each frame's light must be raised or lowered.</summary>
-    public Evened EvenLight(Registered registered, FrameLight light, CancellationToken cancellation)
+    public Evened EvenLight(Registered registered, CancellationToken cancellation)
     {
-        var ratios = new LightRatio[registered.Areas.Count];
-        var options = new ParallelOptions { MaxDegreeOfParallelism = _request.Workers, CancellationToken = cancellation };
-        Parallel.For(0, ratios.Length, options, i => ratios[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, light));
-        return Evened.Solve(BodyTurns, _window.Radius, ratios, light);
+        var pairs = new PairLight[registered.Areas.Count];
+        WorkerCrew.Run(_request.Workers, pairs.Length, () => 0,
+            (_, i) => pairs[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, _light), cancellation);
+        FrameStances stances = Stances with { Known = [.. _sources.Select((source, i) => _known.Of(source.Tile, registered.Placements[i], _canvas))] };
+        return Evened.Solve(stances, pairs, _light, Search);
     }
 
-    /// <summary>Says that shading was taken out, and how much.</summary>
-    public void AddShadingFinding(Evened evened, List<FindingPart> findings)
+    /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
+    public void AddExposureFindings(Evened evened, List<FindingPart> findings)
     {
-        if (evened.Shading is not { } fit)
-            return;
-        ISensor sensor = _request.Plan.TheSensor();
-        (double x, double y) = (sensor.WidthPx / 2.0 / _window.Radius, sensor.HeightPx / 2.0 / _window.Radius);
-        double darkest = new (double X, double Y)[] { (-x, -y), (x, -y), (x, y), (-x, y) }.Min(corner => fit.Shading.LogAt(1, corner.X, corner.Y)) / Math.Log(2);
-        findings.Add(new()
+        double[] stops = [.. evened.Gains.Select(gain => -gain.Average(Math.Log2))];
+        double usual = stops.Median();
+        for (int i = 0; i < stops.Length; i++)
         {
-            Kind = "shading",
-            Text = FormattableString.Invariant(
-                $"All frames are shaded alike, by {-darkest:0.00} stops of green in the sensor's darkest corner against its middle; this was taken out."),
-        });
+            double off = stops[i] - usual;
+            if (Math.Abs(off) < OddExposure)
+                continue;
+            findings.Add(new()
+            {
+                Kind = "exposure",
+                Tile = _frames[i].Id,
+                Text = FormattableString.Invariant($"The frame of tile {_frames[i].Id} is {Math.Abs(off):0.0} stops {(off < 0 ? "darker" : "brighter")} than most; it was evened out."),
+            });
+        }
     }
+
+    /// <summary>Says what was done to the light.</summary>
+    public void AddLightFindings(Evened evened, Highlights highlights, List<FindingPart> findings)
+    {
+        LightFindings.AddShading(Stances, _request.Plan.TheSensor(), evened, Search, findings);
+        LightFindings.AddGlare(_frames, evened, findings);
+        LightFindings.AddHighlights(_frames, highlights, findings);
+    }
+
+    /// <summary>Finds what becomes of light that evening out raises above white.</summary>
+    public Highlights FindHighlights(Evened evened, CancellationToken cancellation) =>
+        Highlights.Find([.. _frames.Select(frame => frame.Frame)], evened.Corrections, _light, _request.Workers, cancellation);
+
+    /// <summary>How every frame's light is evened out.</summary>
+    public IReadOnlyList<Evening> Evenings(Evened evened, Highlights highlights)
+    {
+        IReadOnlyList<HighlightTone> tones = highlights.Tones(_light);
+        return [.. evened.Corrections.Select((correction, i) => new Evening(_light, correction, tones[i]))];
+    }
+
+    /// <summary>Finds where the seams run and what moved.</summary>
+    public FoundSeams FindSeams(Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation) =>
+        SeamFinder.Find(_frames, registered.Placements, evenings, canvas.Width, canvas.Height, _request.Workers, progress, cancellation);
 
     /// <summary>The frames as they go into the picture.</summary>
-    public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened, FrameLight light)
-    {
-        IReadOnlyList<Turn> turns = BodyTurns;
-        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i],
-            new Evening(light, evened.Gains[i], evened.Shading?.Shading, turns[i], _window.Radius)))];
-    }
+    public IReadOnlyList<FrameSampler> Samplers(Registered registered, IReadOnlyList<Evening> evenings) =>
+        [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], evenings[i]))];
 
     /// <summary>Everything that was found, as the document to be written.</summary>
-    public MosaicDocument Describe(Registered registered, Evened evened, IReadOnlyList<FindingPart> findings, int levels)
+    /// <param name="canvas">The picture's own canvas.</param>
+    /// <param name="registered">Where the frames lie on it.</param>
+    /// <param name="evened">Their gains.</param>
+    /// <param name="findings">What was found.</param>
+    /// <param name="highlights">What became of their brightest light.</param>
+    /// <param name="levels">Levels of the blending pyramid.</param>
+    public MosaicDocument Describe(Canvas canvas, Registered registered, Evened evened, Highlights highlights, IReadOnlyList<FindingPart> findings, int levels)
     {
         (double tolerance, double angle) = Tolerances(_request);
         return new()
         {
             Schema = MosaicDocument.SchemaName,
-            PxPerMm = _canvas.PxPerMm,
-            WidthPx = _canvas.Width,
-            HeightPx = _canvas.Height,
-            LeftMm = _canvas.LeftMm,
-            TopMm = _canvas.TopMm,
+            PxPerMm = canvas.PxPerMm,
+            WidthPx = canvas.Width,
+            HeightPx = canvas.Height,
+            LeftMm = canvas.LeftMm,
+            TopMm = canvas.TopMm,
             Master = MergeRunner.MasterName,
             Motion = "shift-rotation",
             Shading = DescribeShading(evened),
-            Options = new()
+            Highlights = LightFindings.Describe(_frames, highlights),
+            Options = _known.Describe(new()
             {
                 ToleranceMm = tolerance,
                 AngularToleranceDeg = angle,
                 Orientation = _request.Orientation.Count == 0 ? null : _request.Orientation,
                 BlendLevels = levels,
-            },
+                MostBlendLevels = _request.BlendLevels,
+                Without = LeftOut is { Count: > 0 } left ? left : null,
+                Holes = MergeWords.Of(_request.Holes),
+                Crop = MergeWords.Of(_request.Crop),
+                Series = MergeWords.Of(_request.Series),
+                SameExposure = _request.SameExposure ? true : null,
+            }),
             Seed = 0,
             Tiles = [.. _frames.Select((frame, i) => DescribeTile(i, registered, evened))],
             Pairs = registered.DescribePairs(evened),
@@ -180,16 +230,16 @@ internal sealed class Take : IDisposable
         return new(x, y, (tile.RotationDeg ?? 0) * (Math.PI / 180));
     }
 
-    private static MosaicShadingPart DescribeShading(Evened evened) => evened.Shading is not { } fit
+    private static MosaicShadingPart DescribeShading(Evened evened) => evened.Fit.Shading is not { } shading
         ? new() { Model = "none" }
         : new()
         {
             Model = "sensor",
             Terms = SensorShading.Terms,
-            R = fit.Shading.Coefficients[0],
-            G = fit.Shading.Coefficients[1],
-            B = fit.Shading.Coefficients[2],
-            FStatistic = fit.FStatistic,
+            R = shading.Coefficients[0],
+            G = shading.Coefficients[1],
+            B = shading.Coefficients[2],
+            FStatistic = evened.Fit.ShadingF,
         };
 
     private MosaicTilePart DescribeTile(int i, Registered registered, Evened evened)
@@ -199,14 +249,16 @@ internal sealed class Take : IDisposable
         return new()
         {
             Id = _frames[i].Id,
-            File = Path.GetRelativePath(_request.OutputFolder, _files[i].Path).Replace('\\', '/'),
-            Sha256 = _hashes[i],
+            File = Path.GetRelativePath(_request.OutputFolder, _sources[i].Files[0].Path).Replace('\\', '/'),
+            Sha256 = _files[i].Sha256,
+            Series = _files[i].Series,
             XPx = p.X,
             YPx = p.Y,
             RotationDeg = Sdk.Geometry.Angles.Wrap(p.Angle * (180 / Math.PI) + 90 * _frames[i].Frame.QuarterTurns),
             Scale = 1,
-            StoredTurned = _files[i].Width == _request.Plan.TheSensor().WidthPx ? null : true,
+            StoredTurned = _sources[i].Files[0].Width == _request.Plan.TheSensor().WidthPx ? null : true,
             Gain = evened.Gains[i],
+            Glare = evened.Glare?[i],
             SigmaPx = sigmaPx,
             SigmaDeg = sigmaDeg,
         };

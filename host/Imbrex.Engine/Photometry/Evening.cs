@@ -1,36 +1,41 @@
 using Imbrex.Engine.Intake;
-using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Photometry;
 
 /// <summary>
-/// Evens out the light of one frame, code by code: linear light times the frame's gain, less the sensor's shading, encoded again but not
-/// rounded. Without shading a table does it.
+/// Evens out the light of one frame, code by code: linear light less the frame's offset, times its factor, brought below white if need be, encoded
+/// again but not rounded. Where the correction is the same all over the frame a table does it.
 /// </summary>
 internal sealed class Evening
 {
-    /// <summary>Pixels between two places where the shading is computed; between them it is taken as straight.</summary>
+    /// <summary>Pixels between two places where the correction is computed; between them it is taken as straight.</summary>
     private const int Knot = 32;
 
     private readonly FrameLight _light;
-    private readonly IReadOnlyList<double> _gain;
+    private readonly LightCorrection _correction;
+    private readonly HighlightTone _tone;
     private readonly float[][]? _tables;
-    private readonly SensorShading? _shading;
-    private readonly Turn _turn;
-    private readonly double _radius;
 
     /// <summary>Prepares a frame.</summary>
     /// <param name="light">The tone curves.</param>
-    /// <param name="gain">Factors on linear light for R, G, B.</param>
-    /// <param name="shading">What to take out, or null.</param>
-    /// <param name="turn">The body's turn.</param>
-    /// <param name="radius">Half diagonal of the frame, px.</param>
-    public Evening(FrameLight light, IReadOnlyList<double> gain, SensorShading? shading = null, Turn turn = Turn.None, double radius = 1)
+    /// <param name="correction">What is done to its light.</param>
+    /// <param name="tone">What becomes of its brightest light.</param>
+    public Evening(FrameLight light, LightCorrection correction, HighlightTone tone)
     {
-        (_light, _gain, _shading, _turn, _radius) = (light, gain, shading, turn, radius);
-        if (shading is null)
-            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(band => light.Curves[band].Gained(gain[band]))];
+        (_light, _correction, _tone) = (light, correction, tone);
+        if (correction.IsUniform)
+            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(Table)];
     }
+
+    /// <summary>Prepares a frame whose light is only multiplied, and clipped at white.</summary>
+    public Evening(FrameLight light, IReadOnlyList<double> gain)
+        : this(light, new LightCorrection(gain), HighlightTone.Plain(light))
+    {
+    }
+
+    /// <summary>Whether codes stay what they are.</summary>
+    public bool IsNone => _correction.IsUniform
+        && Enumerable.Range(0, Frame.Bands).All(band => _correction.Factor(band, 0, 0) == 1 && _correction.Offset(band, 0, 0) == 0);
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
@@ -48,20 +53,45 @@ internal sealed class Evening
             return;
         }
         ToneCurve curve = _light.Curves[band];
-        float here = Factor(band, dx, dy);
+        LightEncoder encoder = _tone.Encoder(band);
+        float liftsFrom = _tone.LiftsFrom(band);
+        (float factor, float offset) = Line(band, dx, dy);
         for (int start = 0; start < target.Length; start += Knot)
         {
-            float next = Factor(band, dx + start + Knot, dy), step = (next - here) / Knot;
+            (float nextFactor, float nextOffset) = Line(band, dx + start + Knot, dy);
+            (float factorStep, float offsetStep) = ((nextFactor - factor) / Knot, (nextOffset - offset) / Knot);
             int end = Math.Min(start + Knot, target.Length);
             for (int i = start; i < end; i++)
-                target[i] = curve.Code(curve.Linear(codes[i * Frame.Bands]) * (here + (i - start) * step));
-            here = next;
+            {
+                float recorded = curve.Linear(codes[i * Frame.Bands]);
+                float evened = recorded * (factor + (i - start) * factorStep) + (offset + (i - start) * offsetStep);
+                target[i] = encoder.Code(recorded > liftsFrom ? _tone.Lift(recorded, evened) : evened);
+            }
+            (factor, offset) = (nextFactor, nextOffset);
         }
     }
 
-    private float Factor(int band, double dx, double dy)
+    // (light - offset) * factor = light * factor + (-offset * factor), both straight between knots.
+    private (float Factor, float Offset) Line(int band, double dx, double dy)
     {
-        (double x, double y) = SensorShading.Place(dx, dy, _turn, _radius);
-        return (float)(_gain[band] * Math.Exp(-_shading!.LogAt(band, x, y)));
+        double factor = _correction.Factor(band, dx, dy);
+        return ((float)factor, (float)(-_correction.Offset(band, dx, dy) * factor));
+    }
+
+    // Light that is not changed keeps exactly its code.
+    private float[] Table(int band)
+    {
+        ToneCurve curve = _light.Curves[band];
+        LightEncoder encoder = _tone.Encoder(band);
+        (float factor, float offset) = Line(band, 0, 0);
+        float liftsFrom = _tone.LiftsFrom(band);
+        var table = new float[ToneCurve.White + 1];
+        for (int code = 0; code < table.Length; code++)
+        {
+            float recorded = curve.Linear((ushort)code), evened = recorded * factor + offset;
+            bool same = factor == 1 && offset == 0 && _tone.Keeps(band, recorded);
+            table[code] = same ? code : encoder.Code(recorded > liftsFrom ? _tone.Lift(recorded, evened) : evened);
+        }
+        return table;
     }
 }

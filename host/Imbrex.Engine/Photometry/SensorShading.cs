@@ -10,7 +10,14 @@ namespace Imbrex.Engine.Photometry;
 public sealed record SensorShading(IReadOnlyList<IReadOnlyList<double>> Coefficients)
 {
     /// <summary>Names of the terms, in order; r is the distance from the middle.</summary>
-    public static IReadOnlyList<string> Terms { get; } = ["x", "y", "x2", "xy", "y2", "r4"];
+    /// <remarks>
+    /// Even powers up to the sixth follow falloff of any kind (for cos^4 at an image distance of one diagonal to 0.0001 of a stop); xr2 and yr2 follow one whose
+    /// middle lies beside the sensor's.
+    /// </remarks>
+    public static IReadOnlyList<string> Terms { get; } = ["x", "y", "x2", "xy", "y2", "r4", "r6", "xr2", "yr2"];
+
+    /// <summary>How many of the first terms are linear.</summary>
+    internal const int LinearTerms = 2;
 
     /// <summary>ln of the light left at a place, one channel.</summary>
     public double LogAt(int band, double x, double y)
@@ -27,7 +34,8 @@ public sealed record SensorShading(IReadOnlyList<IReadOnlyList<double>> Coeffici
     public static void Evaluate(double x, double y, Span<double> terms)
     {
         double r2 = x * x + y * y;
-        (terms[0], terms[1], terms[2], terms[3], terms[4], terms[5]) = (x, y, x * x, x * y, y * y, r2 * r2);
+        (terms[0], terms[1], terms[2], terms[3], terms[4]) = (x, y, x * x, x * y, y * y);
+        (terms[5], terms[6], terms[7], terms[8]) = (r2 * r2, r2 * r2 * r2, x * r2, y * r2);
     }
 
     /// <summary>From an offset in the upright frame to the sensor's own coordinates.</summary>

@@ -1,121 +1,152 @@
 using System.Buffers;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Registration;
-using MathNet.Numerics.Statistics;
 
 namespace Imbrex.Engine.Photometry;
 
-/// <summary>How much more light the first frame of a pair recorded than the second, where both show the same.</summary>
-/// <param name="A">Index of the first frame.</param>
-/// <param name="B">Index of the second frame.</param>
-/// <param name="LogRatio">ln(light in A / light in B) for R, G, B.</param>
-/// <param name="Weight">Inverse variance of each ratio; 0 where nothing could be compared.</param>
-/// <param name="Patches">Mean light of patches that both show unclipped in all channels.</param>
-internal readonly record struct LightRatio(int A, int B, double[] LogRatio, double[] Weight, IReadOnlyList<PatchLight> Patches);
-
-/// <summary>Mean linear light (R, G, B) of one patch in two frames, and where it lies in each, px from the centre of the upright frame.</summary>
-internal readonly record struct PatchLight(double[] InA, double[] InB, double Ax, double Ay, double Bx, double By);
-
-/// <summary>Compares the light of neighbouring frames on small patches of what they share.</summary>
+/// <summary>Compares the light of neighbouring frames on small patches of what they share, each at its exact place in both.</summary>
 internal static class SharedLight
 {
-    private const int LargestPatch = 64;
-    private const int MostPatches = 60;
+    private const int LargestPatch = 64, SmallestPatch = 6;
+    private const int MostPatches = 96;
 
-    /// <summary>Patches across even the narrowest strip: shading shows only in how the difference changes across it.</summary>
-    private const int LeastAcross = 4;
+    /// <summary>Most patches across the narrower side of what is shared: shading shows in how the difference changes across it.</summary>
+    private const int MostAcross = 6;
 
-    /// <summary>Codes outside this range are clipped, or too dark to divide by.</summary>
-    private const ushort Darkest = 400, Brightest = 64_000;
+    /// <summary>Windows lie half over each other; so many fit across even the narrowest strip.</summary>
+    private const double NarrowestInPatches = 2.5;
 
-    /// <summary>Differences smaller than this, in ln of light, are not told apart: a fifth of a per cent.</summary>
-    private const double Floor = 0.002;
+    /// <summary>Codes above this are clipped, or may be.</summary>
+    private const ushort Brightest = 64_000;
+
+    /// <summary>Light darker than this cannot be divided by: noise and the black level decide there.</summary>
+    private const double Darkest = 0.003;
+
+    /// <summary>At least so much of a patch's weight must be left when clipped pixels are taken out.</summary>
+    private const double LeastLeft = 0.5;
+
+    /// <summary>Part of ln of light by which patches differ beyond their noise: what is left of aliasing and of the places' errors.</summary>
+    private const double Floor = 0.0007;
+
+    /// <summary>Every how many pixels the noise is looked at.</summary>
+    private const int NoiseStep = 3;
 
     /// <summary>Compares one pair.</summary>
-    public static LightRatio Measure(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, FrameLight light)
+    public static PairLight Measure(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, FrameLight light)
     {
-        var logs = new List<double>[] { [], [], [] };
         var patches = new List<PatchLight>();
         Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
-        int side = (int)Math.Min(LargestPatch, Math.Min(area.Width, area.Height) / LeastAcross);
-        (int columns, int rows) = side < 4 ? (0, 0) : Grid(area, side);
+        int side = (int)Math.Min(LargestPatch, Math.Min(area.Width, area.Height) / NarrowestInPatches);
+        if (side < SmallestPatch)
+            return new(area.A, area.B, patches);
+        (int columns, int rows) = Grid(area, side);
         for (int i = 0; i < columns * rows; i++)
         {
-            double x = area.Left + area.Width * (i % columns + 0.5) / columns, y = area.Top + area.Height * (i / columns + 0.5) / rows;
+            double x = Spread(area.Left, area.Right, side, i % columns, columns), y = Spread(area.Top, area.Bottom, side, i / columns, rows);
             (double cx, double cy) = placements[area.A].ToCanvas(x, y);
             (double bx, double by) = placements[area.B].ToFrame(cx, cy);
-            ComparePatch(fa, First(x + fa.CentreX, side), First(y + fa.CentreY, side), fb, First(bx + fb.CentreX, side), First(by + fb.CentreY, side), side, light, logs, patches);
+            using PatchWindow? a = PatchWindow.Read(fa, x + fa.CentreX, y + fa.CentreY, side), b = PatchWindow.Read(fb, bx + fb.CentreX, by + fb.CentreY, side);
+            if (a is { } inA && b is { } inB && Compare(inA, inB, light, new([0, 0, 0], [0, 0, 0], [0, 0, 0], x, y, bx, by)) is { } patch)
+                patches.Add(patch);
         }
-        var ratio = new double[Frame.Bands];
-        var weight = new double[Frame.Bands];
-        for (int band = 0; band < Frame.Bands; band++)
-            (ratio[band], weight[band]) = Robust(logs[band]);
-        return new(area.A, area.B, ratio, weight, patches);
+        return new(area.A, area.B, patches);
     }
 
-    // As many patches as the area has room for, thinned out along its longer side.
     private static (int Columns, int Rows) Grid(SharedArea area, int side)
     {
-        int columns = (int)(area.Width / side), rows = (int)(area.Height / side);
-        return area.Width >= area.Height
-            ? (Math.Min(columns, Math.Max(LeastAcross, MostPatches / Math.Min(rows, MostPatches / LeastAcross))), Math.Min(rows, MostPatches / LeastAcross))
-            : (Math.Min(columns, MostPatches / LeastAcross), Math.Min(rows, Math.Max(LeastAcross, MostPatches / Math.Min(columns, MostPatches / LeastAcross))));
+        int columns = Math.Max((int)(2 * area.Width / side) - 1, 1), rows = Math.Max((int)(2 * area.Height / side) - 1, 1);
+        int across = Math.Min(Math.Min(columns, rows), MostAcross), along = Math.Min(Math.Max(columns, rows), MostPatches / across);
+        return columns <= rows ? (across, along) : (along, across);
     }
 
-    private static int First(double middle, int side) => (int)Math.Round(middle - (side - 1) / 2.0);
+    private static double Spread(double from, double to, int side, int index, int count) =>
+        count == 1 ? (from + to) / 2 : from + side / 2.0 + (to - from - side) * index / (count - 1);
 
-    private static void ComparePatch(Frame fa, int ax, int ay, Frame fb, int bx, int by, int side, FrameLight light, List<double>[] logs, List<PatchLight> patches)
+    private static PatchLight? Compare(PatchWindow a, PatchWindow b, FrameLight light, PatchLight patch)
     {
-        if (ax < 0 || ay < 0 || bx < 0 || by < 0 || ax + side > fa.Width || ay + side > fa.Height || bx + side > fb.Width || by + side > fb.Height)
-            return;
-        int count = side * side * Frame.Bands;
-        ushort[] a = ArrayPool<ushort>.Shared.Rent(count), b = ArrayPool<ushort>.Shared.Rent(count);
-        fa.ReadBlock(ax, ay, side, side, a);
-        fb.ReadBlock(bx, by, side, side, b);
-        double half = (side - 1) / 2.0;
-        var patch = new PatchLight(new double[Frame.Bands], new double[Frame.Bands],
-            ax + half - fa.CentreX, ay + half - fa.CentreY, bx + half - fb.CentreX, by + half - fb.CentreY);
-        int measured = 0;
+        bool any = false;
         for (int band = 0; band < Frame.Bands; band++)
         {
-            double sumA = 0, sumB = 0;
-            int used = 0;
             ToneCurve curve = light.Curves[band];
-            for (int i = band; i < count; i += Frame.Bands)
-            {
-                if (a[i] is < Darkest or > Brightest || b[i] is < Darkest or > Brightest)
-                    continue;
-                sumA += curve.Linear(a[i]);
-                sumB += curve.Linear(b[i]);
-                used++;
-            }
-            if (used <= side * side / 4 || sumA <= 0 || sumB <= 0)
+            bool clipped = HasClipped(a, band) || HasClipped(b, band);
+            if (Mean(a, b, band, curve, clipped) is not { } inA || Mean(b, a, band, curve, clipped) is not { } inB)
                 continue;
-            logs[band].Add(Math.Log(sumA / sumB));
-            (patch.InA[band], patch.InB[band]) = (sumA / used, sumB / used);
-            measured++;
+            (patch.InA[band], patch.InB[band]) = (inA.Light, inB.Light);
+            patch.Sigma[band] = Math.Sqrt(inA.RelativeVariance + inB.RelativeVariance + Floor * Floor);
+            any = true;
         }
-        if (measured == Frame.Bands)
-            patches.Add(patch);
-        ArrayPool<ushort>.Shared.Return(a);
-        ArrayPool<ushort>.Shared.Return(b);
+        return any ? patch : null;
     }
 
-    // Mean about the median with Tukey's weights: a walker in one of the frames is left out.
-    private static (double Mean, double Weight) Robust(List<double> values)
+    private static bool HasClipped(PatchWindow window, int band)
     {
-        if (values.Count == 0)
-            return (0, 0);
-        double median = values.Median();
-        double sigma = Math.Max(1.482602 * values.Select(v => Math.Abs(v - median)).Median(), Floor);
-        double sum = 0, weights = 0;
-        foreach (double value in values)
+        for (int row = 0; row < window.Height; row++)
         {
-            double u = (value - median) / (4.685 * sigma);
-            double w = Math.Abs(u) < 1 ? (1 - u * u) * (1 - u * u) : 0;
-            sum += w * value;
-            weights += w;
+            for (int column = 0; column < window.Width; column++)
+            {
+                if (window.Code(column, row, band) > Brightest)
+                    return true;
+            }
         }
-        return (sum / weights, weights / (sigma * sigma));
+        return false;
+    }
+
+    // Weighted mean and the variance of its relative error; null where too little is left of the patch, or it is too dark.
+    private static (double Light, double RelativeVariance)? Mean(PatchWindow own, PatchWindow other, int band, ToneCurve curve, bool clipped)
+    {
+        double sum = 0, weights = 0, squares = 0, all = 0;
+        for (int row = 0; row < own.Height; row++)
+        {
+            for (int column = 0; column < own.Width; column++)
+            {
+                float w = own.Weight(column, row);
+                all += w;
+                if (clipped && (NearClipped(own, column, row, band) || NearClipped(other, column, row, band)))
+                    continue;
+                sum += w * curve.Linear(own.Code(column, row, band));
+                weights += w;
+                squares += w * w;
+            }
+        }
+        double mean = sum / weights;
+        if (weights < LeastLeft * all || mean < Darkest)
+            return null;
+        double noise = Noise(own, band, curve);
+        return (mean, noise * noise * squares / (weights * weights) / (mean * mean));
+    }
+
+    // A pixel is taken out in both frames if either has it clipped, with its neighbours, as windows may differ by a part of a pixel.
+    private static bool NearClipped(PatchWindow window, int column, int row, int band)
+    {
+        for (int y = Math.Max(row - 1, 0); y <= Math.Min(row + 1, window.Height - 1); y++)
+        {
+            for (int x = Math.Max(column - 1, 0); x <= Math.Min(column + 1, window.Width - 1); x++)
+            {
+                if (window.Code(x, y, band) > Brightest)
+                    return true;
+            }
+        }
+        return false;
+    }
+
+    // Median of the mixed second difference, which slopes do not touch: for white noise its deviation is twice the noise's. Detail makes it larger,
+    // and the patch count less.
+    private static double Noise(PatchWindow window, int band, ToneCurve curve)
+    {
+        float[] buffer = ArrayPool<float>.Shared.Rent((window.Width + NoiseStep) * (window.Height + NoiseStep) / (NoiseStep * NoiseStep) + 1);
+        int count = 0;
+        for (int row = 0; row + 1 < window.Height; row += NoiseStep)
+        {
+            for (int column = 0; column + 1 < window.Width; column += NoiseStep)
+            {
+                buffer[count++] = Math.Abs(curve.Linear(window.Code(column, row, band)) - curve.Linear(window.Code(column + 1, row, band))
+                    - curve.Linear(window.Code(column, row + 1, band)) + curve.Linear(window.Code(column + 1, row + 1, band)));
+            }
+        }
+        Span<float> differences = buffer.AsSpan(0, count);
+        differences.Sort();
+        double noise = 1.482602 * differences[count / 2] / 2;
+        ArrayPool<float>.Shared.Return(buffer);
+        return noise;
     }
 }

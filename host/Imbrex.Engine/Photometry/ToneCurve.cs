@@ -10,7 +10,7 @@ public sealed class ToneCurve
 
     // The inverse is tabulated over the fourth root of light: the darkest codes of every common encoding, up to gamma 2.6, then have many
     // steps each, and linear interpolation between 16384 steps stays within a few hundredths of a code (measured in the tests).
-    private const int InverseSteps = 1 << 14;
+    internal const int InverseSteps = 1 << 14;
 
     private readonly float[] _linear = new float[White + 1];
     private readonly float[] _codeOfRoot = new float[InverseSteps + 2];
@@ -46,21 +46,27 @@ public sealed class ToneCurve
     /// <summary>Linear light of a code, 0 to 1.</summary>
     public float Linear(ushort code) => _linear[code];
 
+    /// <summary>Linear light of a code between the whole ones; codes outside 0 to 65535 are clipped.</summary>
+    public float Linear(float code)
+    {
+        float at = Math.Clamp(code, 0f, White);
+        int below = Math.Min((int)at, White - 1);
+        float low = _linear[below];
+        return low + (at - below) * (_linear[below + 1] - low);
+    }
+
     /// <summary>Code of linear light, not rounded; light outside 0 to 1 is clipped.</summary>
-    public float Code(float linear)
+    public float Code(float linear) => Look(_codeOfRoot, linear);
+
+    /// <summary>The inverse's table: codes over the fourth root of light, <see cref="InverseSteps"/> steps to white.</summary>
+    internal float[] CodeOfRoot => _codeOfRoot;
+
+    /// <summary>Looks up light in such a table.</summary>
+    internal static float Look(float[] codeOfRoot, float linear)
     {
         float at = MathF.Sqrt(MathF.Sqrt(Math.Clamp(linear, 0f, 1f))) * InverseSteps;
         int below = (int)at;
-        float low = _codeOfRoot[below];
-        return low + (at - below) * (_codeOfRoot[below + 1] - low);
-    }
-
-    /// <summary>For every code, the code (not rounded) of its light times a gain; at gain 1 exactly the code itself.</summary>
-    public float[] Gained(double gain)
-    {
-        var table = new float[White + 1];
-        for (int code = 0; code <= White; code++)
-            table[code] = gain == 1 ? code : Code((float)(_linear[code] * gain));
-        return table;
+        float low = codeOfRoot[below];
+        return low + (at - below) * (codeOfRoot[below + 1] - low);
     }
 }

@@ -26,6 +26,19 @@ public sealed record Canvas(double LeftMm, double TopMm, int Width, int Height, 
         return new(-format.Width / 2, -format.Height / 2, (int)width, (int)height, pxPerMm);
     }
 
+    /// <summary>Another rectangle of the same pixels.</summary>
+    /// <param name="x">Its first column on this canvas; it may lie outside.</param>
+    /// <param name="y">Its first row.</param>
+    /// <param name="width">Its columns.</param>
+    /// <param name="height">Its rows.</param>
+    /// <exception cref="RefusalException">It is larger than can be written, or empty.</exception>
+    public Canvas Part(int x, int y, int width, int height)
+    {
+        if (width is < 1 or > LargestSide || height is < 1 or > LargestSide)
+            throw new RefusalException($"The picture would be {width} x {height} px.", "--crop", $"A side may have 1 to {LargestSide} px: choose another crop.");
+        return this with { LeftMm = LeftMm + x / PxPerMm, TopMm = TopMm + y / PxPerMm, Width = width, Height = height };
+    }
+
     /// <summary>Canvas position of a point on the image plane (design, section 3).</summary>
     public (double X, double Y) ToPixel(PlanePoint point) => ((-point.X - LeftMm) * PxPerMm - 0.5, (-point.Y - TopMm) * PxPerMm - 0.5);
 

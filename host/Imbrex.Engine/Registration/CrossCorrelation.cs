@@ -37,17 +37,22 @@ internal static class CrossCorrelation
     {
         int side = 2 * radius + 1;
         var surface = new double[side * side];
-        int best = -1;
         for (int i = 0; i < surface.Length; i++)
+            surface[i] = Coefficient(block, x, y, width, height, other, offsetX + i % side - radius, offsetY + i / side - radius);
+        return PeakOf(surface, radius);
+    }
+
+    /// <summary>The peak of coefficients at all whole shifts from -radius to radius, row after row.</summary>
+    public static Peak PeakOf(ReadOnlySpan<double> surface, int radius)
+    {
+        int side = 2 * radius + 1, best = 0;
+        for (int i = 1; i < surface.Length; i++)
         {
-            int dx = offsetX + i % side - radius, dy = offsetY + i / side - radius;
-            surface[i] = Coefficient(block, x, y, width, height, other, dx, dy);
-            if (best < 0 || surface[i] > surface[best])
+            if (surface[i] > surface[best])
                 best = i;
         }
         int bx = best % side, by = best / side;
-        bool atEdge = bx == 0 || by == 0 || bx == side - 1 || by == side - 1;
-        if (atEdge)
+        if (bx == 0 || by == 0 || bx == side - 1 || by == side - 1)
             return new(bx - radius, by - radius, surface[best], true, default);
         Information bend = Bend(surface, best, side);
         (double fx, double fy) = Vertex(surface, best, side, bend);
@@ -68,13 +73,13 @@ internal static class CrossCorrelation
         return sums.Coefficient((right - left) * (double)(bottom - top));
     }
 
-    private static Information Bend(double[] s, int at, int side) => new(
+    private static Information Bend(ReadOnlySpan<double> s, int at, int side) => new(
         2 * s[at] - s[at - 1] - s[at + 1],
         -(s[at + side + 1] + s[at - side - 1] - s[at + side - 1] - s[at - side + 1]) / 4,
         2 * s[at] - s[at - side] - s[at + side]);
 
     /// <summary>Where the quadratic surface through a whole maximum and its neighbours peaks, in steps from it.</summary>
-    private static (double X, double Y) Vertex(double[] s, int at, int side, Information bend)
+    private static (double X, double Y) Vertex(ReadOnlySpan<double> s, int at, int side, Information bend)
     {
         double gx = (s[at + 1] - s[at - 1]) / 2, gy = (s[at + side] - s[at - side]) / 2, det = bend.Xx * bend.Yy - bend.Xy * bend.Xy;
         if (!(det > 1e-6 * (bend.Xx + bend.Yy) * (bend.Xx + bend.Yy)))

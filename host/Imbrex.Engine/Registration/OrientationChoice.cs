@@ -6,26 +6,29 @@ namespace Imbrex.Engine.Registration;
 /// </summary>
 internal static class OrientationChoice
 {
-    /// <summary>By how much the sum of correlations must rise for each frame turned over.</summary>
+    /// <summary>Evidence from which on a pair counts in full.</summary>
+    private const double FullEvidence = 100;
+
+    /// <summary>By how much the sum over the pairs, each 0 to 1, must rise for each frame turned over.</summary>
     private const double LeastGain = 0.2;
 
     /// <summary>Names the frames to turn over.</summary>
     /// <param name="frames">All frames in their rule orientation.</param>
     /// <param name="pyramids">Their pyramids.</param>
-    /// <param name="level">Level to compare at.</param>
-    /// <param name="radius">Half width of the window in that level's pixels.</param>
+    /// <param name="window">How far tiles may lie from the plan.</param>
     /// <param name="settled">Frames whose orientation the user imposed.</param>
     /// <param name="cancellation">Cancels the search.</param>
-    public static bool[] Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, int level, int radius,
+    public static bool[] Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, SearchWindow window,
         IReadOnlyList<bool> settled, CancellationToken cancellation)
     {
         Placement[] placements = [.. frames.Select(f => f.Nominal)];
+        int level = Registrar.CoarsestLevel(window);
         GrayImage[][] views = [.. pyramids.Select(p => new[] { p[level], TurnedOver(p[level]) })];
         var edges = new List<Edge>();
-        foreach (SharedArea area in SharedArea.Find(frames, placements, least: 8 << level))
+        foreach (SharedArea area in SharedArea.Find(frames, placements, least: 0, window.Reach))
         {
             cancellation.ThrowIfCancellationRequested();
-            edges.Add(Edge.Measure(area, frames, placements, views, level, radius, settled));
+            edges.Add(Edge.Measure(area, frames, placements, views, level, window, settled));
         }
         bool[] none = new bool[frames.Count];
         bool[] best = none;
@@ -116,7 +119,7 @@ internal static class OrientationChoice
         public double Score(bool turnedA, bool turnedB) => Scores[(turnedA ? 1 : 0) + (turnedB ? 2 : 0)];
 
         public static Edge Measure(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements,
-            GrayImage[][] views, int level, int radius, IReadOnlyList<bool> settled)
+            GrayImage[][] views, int level, SearchWindow window, IReadOnlyList<bool> settled)
         {
             var scores = new double[4];
             for (int i = 0; i < 4; i++)
@@ -124,7 +127,8 @@ internal static class OrientationChoice
                 bool turnedA = (i & 1) != 0, turnedB = (i & 2) != 0;
                 if ((turnedA && settled[area.A]) || (turnedB && settled[area.B]))
                     continue;
-                scores[i] = CoarseSearch.Agreement(area, frames, placements, views[area.A][i & 1], views[area.B][i >> 1], level, radius);
+                if (PairPicture.Of(frames, placements, area.A, area.B, views[area.A][i & 1], views[area.B][i >> 1], level, window.Reach) is { } picture)
+                    scores[i] = Math.Min(1, PairSearch.BestEvidence(picture, window) / FullEvidence);
             }
             return new(area.A, area.B, scores);
         }

@@ -18,23 +18,29 @@ internal readonly record struct SharedArea(int A, int B, double Left, double Top
 
     public double Height => Bottom - Top;
 
-    /// <summary>All pairs that share at least <paramref name="least"/> pixels each way, in rising order of A, then B.</summary>
-    public static IReadOnlyList<SharedArea> Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, double least)
+    /// <summary>
+    /// All pairs that share at least <paramref name="least"/> pixels each way if they are shifted by up to <paramref name="reach"/>, in rising order of
+    /// A, then B.
+    /// </summary>
+    public static IReadOnlyList<SharedArea> Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, double least, double reach = 0)
     {
         var pairs = new List<SharedArea>();
         for (int a = 0; a < frames.Count; a++)
         {
             for (int b = a + 1; b < frames.Count; b++)
             {
-                if (Between(frames, placements, a, b) is { } area && area.Width >= least && area.Height >= least)
+                if (Between(frames, placements, a, b, reach) is { } area && area.Width >= least && area.Height >= least)
                     pairs.Add(area);
             }
         }
         return pairs;
     }
 
-    // Exact for frames that stand parallel; otherwise the bounding box of what B shows inside A, of which blocks outside B are skipped.
-    private static SharedArea? Between(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, int a, int b)
+    /// <summary>
+    /// What B may show of A if it is shifted by up to <paramref name="reach"/>, or null where they cannot meet. Exact for frames that stand parallel;
+    /// otherwise the bounding box, of which the parts that B does not show must be left out.
+    /// </summary>
+    public static SharedArea? Between(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, int a, int b, double reach)
     {
         Frame fa = frames[a].Frame, fb = frames[b].Frame;
         double left = double.PositiveInfinity, top = double.PositiveInfinity, right = double.NegativeInfinity, bottom = double.NegativeInfinity;
@@ -45,8 +51,8 @@ internal readonly record struct SharedArea(int A, int B, double Left, double Top
             (left, right) = (Math.Min(left, x), Math.Max(right, x));
             (top, bottom) = (Math.Min(top, y), Math.Max(bottom, y));
         }
-        (left, right) = (Math.Max(left, -fa.CentreX), Math.Min(right, fa.CentreX));
-        (top, bottom) = (Math.Max(top, -fa.CentreY), Math.Min(bottom, fa.CentreY));
+        (left, right) = (Math.Max(left - reach, -fa.CentreX), Math.Min(right + reach, fa.CentreX));
+        (top, bottom) = (Math.Max(top - reach, -fa.CentreY), Math.Min(bottom + reach, fa.CentreY));
         return right > left && bottom > top ? new(a, b, left, top, right, bottom) : null;
     }
 }

@@ -66,7 +66,9 @@ public static class MergeReport
 
     private static byte[] Thumbnail(string masterFile)
     {
-        using Image thumbnail = Image.Thumbnail(masterFile, PictureSide, height: PictureSide, size: Enums.Size.Down, outputProfile: "srgb");
+        // Opened for one pass, which also keeps libvips from showing an older picture of the same name that it remembers.
+        using Image master = Image.NewFromFile(masterFile, access: Enums.Access.Sequential, failOn: Enums.FailOn.Error);
+        using Image thumbnail = master.ThumbnailImage(PictureSide, height: PictureSide, size: Enums.Size.Down, outputProfile: "srgb");
         using Image opaque = thumbnail.HasAlpha() ? thumbnail.Flatten([255]) : thumbnail.Copy();
         return opaque.JpegsaveBuffer(q: 85, keep: Enums.ForeignKeep.None);
     }
@@ -97,7 +99,17 @@ public static class MergeReport
             string text = pair.ResidualPx!.Value.ToString("0.000", CultureInfo.InvariantCulture);
             svg.Append(Label(text, (a.XPx + b.XPx) / 2, (a.YPx + b.YPx) / 2, 14 * unit)).Append('\n');
         }
+        foreach (FindingPart finding in mosaic.Findings.Where(finding => finding.Box is not null))
+            svg.Append(Box(finding, unit)).Append('\n');
         return svg.Append("</svg>\n").ToString();
+    }
+
+    private static string Box(FindingPart finding, double unit)
+    {
+        IReadOnlyList<int> box = finding.Box!;
+        string place = FormattableString.Invariant($"x=\"{box[0]}\" y=\"{box[1]}\" width=\"{box[2]}\" height=\"{box[3]}\" fill=\"none\"");
+        return FormattableString.Invariant(
+            $"<g><title>{Encode(finding.Text)}</title><rect {place} stroke=\"#fff\" stroke-width=\"{5 * unit:0.#}\"/><rect {place} stroke=\"#b45309\" stroke-width=\"{2.5 * unit:0.#}\"/></g>");
     }
 
     // Diagonal neighbours would print over each other in the middle.
@@ -130,6 +142,20 @@ public static class MergeReport
                 <tr><td>{Encode(t.Id)}</td><td class="text">{Encode(t.File)}</td><td>{t.XPx:0.000}</td><td>{t.YPx:0.000}</td><td>{t.RotationDeg:0.00000}</td><td>{t.SigmaPx:0.0000}</td><td>{t.SigmaDeg:0.00000}</td><td>{t.Gain[0]:0.0000}</td><td>{t.Gain[1]:0.0000}</td><td>{t.Gain[2]:0.0000}</td></tr>
 
                 """);
+        }
+        return html.Append("</table></div>\n").Append(SeriesOf(mosaic)).ToString();
+    }
+
+    private static string SeriesOf(MosaicDocument mosaic)
+    {
+        MosaicTilePart[] shot = [.. mosaic.Tiles.Where(tile => tile.Series is not null)];
+        if (shot.Length == 0)
+            return "";
+        var html = new StringBuilder("<h2>Tiles shot several times</h2>\n<div class=\"scroll\"><table><tr><th>tile</th><th>merged by</th><th>frame</th><th>moved, px</th><th>light, stops</th></tr>\n");
+        foreach (MosaicTilePart tile in shot)
+        {
+            foreach (SeriesFramePart frame in tile.Series!.Frames)
+                html.Append(CultureInfo.InvariantCulture, $"<tr><td>{Encode(tile.Id)}</td><td class=\"text\">{tile.Series.Rule}</td><td class=\"text\">{Encode(frame.File)}</td><td>{frame.ShiftPx:0.000}</td><td>{frame.Stops:+0.00;-0.00;0.00}</td></tr>\n");
         }
         return html.Append("</table></div>\n").ToString();
     }

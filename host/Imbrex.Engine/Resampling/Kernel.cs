@@ -71,6 +71,18 @@ internal static class Kernel
         }
     }
 
+    /// <summary>The six weights of a fraction in [0, 1], by a Taylor step from the nearest tabulated phase.</summary>
+    public static void Tabulated(double fraction, Span<double> weights)
+    {
+        int phase = (int)Math.Round(fraction * Phases);
+        double d = fraction - phase / (double)Phases;
+        for (int tap = 0; tap < Taps; tap++)
+        {
+            int i = phase * Taps + tap;
+            weights[tap] = Value[i] + d * (Slope[i] + d * Bend[i]);
+        }
+    }
+
     // The inverse of the normal equations with two Lagrange multipliers: the weights sum to 1, and their centre of mass is the fraction.
     private static Matrix<double> SolveOnce()
     {

@@ -1,0 +1,69 @@
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Engine.Optics;
+
+/// <summary>
+/// What a point of the sensor sees of the exit pupil past the openings in between. The pupil is a disc, parallel to the sensor: a tilt of a few
+/// degrees narrows it by less than half a percent, which is left out.
+/// </summary>
+/// <param name="Foot">Foot of the perpendicular from the pupil's centre on the image plane, mm.</param>
+/// <param name="Distance">Z, from pupil to sensor, mm, above 0.</param>
+/// <param name="WorkingAperture">N_w, above 0.</param>
+public readonly record struct PupilView(PlanePoint Foot, double Distance, double WorkingAperture)
+{
+    // Strips of the pupil where several openings clip it. Tested: within 1e-4 of the exact area of one.
+    private const int Strips = 360;
+
+    /// <summary>The view for a lens at a working aperture.</summary>
+    public static PupilView Of(LensStance stance, double workingAperture) => new(stance.PupilFoot, stance.PupilDistance, OpticsCheck.Positive(workingAperture));
+
+    /// <summary>
+    /// The fraction of the pupil seen, 0 to 1. The cone of light to a point meets a stop that is t before the sensor in a disc of radius
+    /// t / (2 N_w), whose centre lies t / Z of the way to the pupil's foot (derived here; checked against random rays). One stop: exact.
+    /// </summary>
+    /// <param name="stops">The openings; those at the pupil or before it are not possible.</param>
+    /// <param name="point">Place on the image plane, mm.</param>
+    public double Fraction(ReadOnlySpan<LightStop> stops, PlanePoint point) => stops.Length switch
+    {
+        0 => 1,
+        1 => One(stops[0], point),
+        _ => Several(stops, point),
+    };
+
+    /// <summary>Radius at a stop of the cone of light to a point, mm.</summary>
+    internal double ConeRadius(LightStop stop) => Math.Max(stop.ToSensor, 1e-6) / (2 * WorkingAperture);
+
+    /// <summary>Where the middle of the cone to a point passes a stop, from the stop's centre and along its sides, mm.</summary>
+    internal PlanePoint ConeCentre(LightStop stop, PlanePoint point)
+    {
+        PlanePoint passes = point + stop.ToSensor / Distance * (Foot - point);
+        return (passes - stop.Centre).Rotated(-stop.Rotation);
+    }
+
+    private double One(LightStop stop, PlanePoint point)
+    {
+        double radius = ConeRadius(stop);
+        return Math.Min(1, stop.Passed(radius, ConeCentre(stop, point)) / (Math.PI * radius * radius));
+    }
+
+    // The pupil in strips y = sin(a), of width cos(a) da: on each, every convex opening leaves one stretch.
+    private double Several(ReadOnlySpan<LightStop> stops, PlanePoint point)
+    {
+        double area = 0;
+        for (int i = 0; i < Strips; i++)
+        {
+            double angle = Math.PI * ((i + 0.5) / Strips - 0.5);
+            (double y, double half) = Math.SinCos(angle);
+            (double from, double to) = (-half, half);
+            foreach (LightStop stop in stops)
+            {
+                double radius = ConeRadius(stop);
+                PlanePoint start = ConeCentre(stop, point) + radius * new PlanePoint(0, y).Rotated(-stop.Rotation);
+                (double a, double b) = stop.Chord(start, radius * new PlanePoint(1, 0).Rotated(-stop.Rotation));
+                (from, to) = (Math.Max(from, a), Math.Min(to, b));
+            }
+            area += Math.Max(0, to - from) * half;
+        }
+        return Math.Min(1, area / Strips);
+    }
+}

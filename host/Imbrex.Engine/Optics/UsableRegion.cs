@@ -1,0 +1,106 @@
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Engine.Optics;
+
+/// <summary>
+/// The part of a tile that sees at least an allowed fraction of the exit pupil. It is convex: for one round stop a disc, and in general because the
+/// root of the area that convex sets share is a concave function of their displacement (Brunn and Minkowski; from memory).
+/// </summary>
+public static class UsableRegion
+{
+    /// <summary>The fraction of light that a tile's edge may lose to openings is 1 less this: common practice, no source.</summary>
+    public const double DefaultFraction = 0.7;
+
+    private const int DiscSides = 180;
+    private const int Rays = 72;
+    private const int Halvings = 30;
+
+    /// <summary>
+    /// The disc that one round stop leaves: the fraction falls with the distance from its middle alone. Middle Foot + (Centre - Foot) / (1 - t/Z).
+    /// </summary>
+    /// <param name="view">The pupil.</param>
+    /// <param name="stop">A round stop before the pupil.</param>
+    /// <param name="fraction">Allowed fraction, above 0 and up to 1.</param>
+    /// <returns>Middle and radius, mm; null where no point sees as much.</returns>
+    public static (PlanePoint Centre, double Radius)? Disc(PupilView view, LightStop stop, double fraction)
+    {
+        if (!stop.IsCircle)
+            throw new ArgumentException("The stop is not round.", nameof(stop));
+        double shrink = 1 - stop.ToSensor / view.Distance;
+        double cone = view.ConeRadius(stop), throat = stop.Size.Width / 2;
+        return Displacement(cone, throat, fraction) is { } displacement
+            ? (view.Foot + 1 / shrink * (stop.Centre - view.Foot), displacement / shrink)
+            : null;
+    }
+
+    /// <summary>
+    /// The region inside a tile as a convex polygon, drawn from inside so that it never promises too much. Corners clockwise or the other way round; empty where
+    /// nothing is left.
+    /// </summary>
+    /// <param name="view">The pupil.</param>
+    /// <param name="stops">The openings before this tile.</param>
+    /// <param name="tile">The tile's corners, convex.</param>
+    /// <param name="fraction">Allowed fraction, above 0 and up to 1.</param>
+    /// <returns>The region, which may reach beyond the tile; null where every corner, and so the whole tile, sees enough.</returns>
+    public static IReadOnlyList<PlanePoint>? Find(PupilView view, LightStop[] stops, IReadOnlyList<PlanePoint> tile, double fraction)
+    {
+        if (tile.All(corner => view.Fraction(stops, corner) >= fraction))
+            return null;
+        if (stops is [{ IsCircle: true } round])
+            return Disc(view, round, fraction) is { Radius: > 0 } disc ? Polygon(disc.Centre, _ => disc.Radius, DiscSides) : [];
+        PlanePoint best = Samples(tile).MaxBy(point => view.Fraction(stops, point));
+        if (view.Fraction(stops, best) < fraction)
+            return [];
+        double far = 2 * tile.Max(corner => (corner - best).Length);
+        return Polygon(best, direction => Reach(view, stops, best, direction, far, fraction), Rays);
+    }
+
+    // Largest distance between the middles at which a disc still shows the fraction through an opening; null for none.
+    private static double? Displacement(double cone, double throat, double fraction)
+    {
+        double area = fraction * Math.PI * cone * cone;
+        if (ClippedDisc.WithDisc(cone, throat, 0) < area * (1 - 1e-12))
+            return null;
+        (double low, double high) = (Math.Abs(throat - cone), throat + cone);
+        if (throat < cone)
+            low = 0;
+        for (int i = 0; i < 60; i++)
+        {
+            double middle = (low + high) / 2;
+            (low, high) = ClippedDisc.WithDisc(cone, throat, middle) >= area * (1 - 1e-12) ? (middle, high) : (low, middle);
+        }
+        return low;
+    }
+
+    private static double Reach(PupilView view, LightStop[] stops, PlanePoint from, PlanePoint direction, double far, double fraction)
+    {
+        (double low, double high) = (0, far);
+        for (int i = 0; i < Halvings; i++)
+        {
+            double middle = (low + high) / 2;
+            (low, high) = view.Fraction(stops, from + middle * direction) >= fraction ? (middle, high) : (low, middle);
+        }
+        return low;
+    }
+
+    private static PlanePoint[] Polygon(PlanePoint centre, Func<PlanePoint, double> radius, int sides)
+    {
+        var corners = new PlanePoint[sides];
+        for (int i = 0; i < sides; i++)
+        {
+            PlanePoint direction = new PlanePoint(1, 0).Rotated(360.0 * i / sides);
+            corners[i] = centre + radius(direction) * direction;
+        }
+        return corners;
+    }
+
+    // A grid over the tile, its edges included; what is too small for it to hit is given up.
+    private static IEnumerable<PlanePoint> Samples(IReadOnlyList<PlanePoint> tile)
+    {
+        const int Steps = 16;
+        (PlanePoint along, PlanePoint down) = (tile[1] - tile[0], tile[3] - tile[0]);
+        return from y in Enumerable.Range(0, Steps + 1)
+               from x in Enumerable.Range(0, Steps + 1)
+               select tile[0] + x / (double)Steps * along + y / (double)Steps * down;
+    }
+}
