@@ -62,6 +62,23 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
         HelpName = "format|full|all",
         Description = "What becomes the picture: the plan's format (the default), the largest rectangle without holes, or all that the frames show",
     };
+    private readonly Option<bool> _sameExposure = new("--same-exposure")
+    {
+        Description = "All frames were exposed alike by hand: change none's exposure, and let even ramps of light over the sensor be found",
+    };
+    private readonly Option<string?> _falloff = new("--falloff")
+    {
+        HelpName = "keep|remove",
+        Description = "What becomes of the light that the lens loses away from its axis, taken to meet the middle of the format: keep it (the default), or take it out by the law of cos^4",
+    };
+    private readonly Option<double?> _imageDistance = CommonOptions.Length("--image-distance",
+        "For --falloff remove: from the lens's exit pupil to the image plane; without it the kit's exit pupil, or its focal length");
+    private readonly Option<string?> _flat = new("--flat")
+    {
+        HelpName = "FOLDER|FILE",
+        Description = "Flat frames: one for all tiles, or a folder of one for each, named as the tiles' frames or in the plan's order",
+    };
+    private readonly Option<string?> _dark = new("--dark") { HelpName = "FILE", Description = "A dark frame, taken off frames and flat frames" };
     private readonly Option<bool> _force = CommonOptions.Force();
 
     protected override void Define(Command command)
@@ -79,6 +96,11 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
         command.Add(_without);
         command.Add(_holes);
         command.Add(_crop);
+        command.Add(_sameExposure);
+        command.Add(_falloff);
+        command.Add(_imageDistance);
+        command.Add(_flat);
+        command.Add(_dark);
         command.Add(_force);
     }
 
@@ -112,13 +134,18 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
             Series = MergeWords.Series(given.GetValue(_series), "--series"),
             Holes = MergeWords.Holes(given.GetValue(_holes), "--holes"),
             Crop = MergeWords.Crop(given.GetValue(_crop), "--crop"),
+            SameExposure = given.GetValue(_sameExposure),
+            Falloff = MergeWords.Falloff(given.GetValue(_falloff), "--falloff"),
+            ImageDistanceMm = given.GetValue(_imageDistance),
+            Flats = given.GetValue(_flat) is { } flat ? FlatMatching.Match(plan, flat) : new Dictionary<string, string>(),
+            Dark = given.GetValue(_dark),
         };
     }
 
     // Everything is settled by the document: another option would make another picture.
     private MergeRequest Again(ParseResult given, string mosaic)
     {
-        Option[] settled = [_plan, _frames, _by, _tolerance, _orientation, _perTile, _series, _without, _holes, _crop];
+        Option[] settled = [_plan, _frames, _by, _tolerance, _orientation, _perTile, _series, _without, _holes, _crop, _sameExposure, _falloff, _imageDistance, _flat, _dark];
         if (settled.FirstOrDefault(option => given.GetResult(option) is { Implicit: false }) is { } other)
             throw new InputException($"{other.Name} does not go with --again, which takes everything from the mosaic.", other.Name, "Leave it out.");
         return Remake.Of(mosaic, given.GetRequiredValue(_out));

@@ -1,25 +1,30 @@
-using System.Buffers;
 using Imbrex.Engine.Imaging;
+using Imbrex.Engine.Seams;
 
 namespace Imbrex.Engine.Blending;
 
 /// <summary>Blends the whole canvas block by block on a fixed number of workers, each with its own memory.</summary>
 internal static class CanvasBlender
 {
-    /// <summary>Side of a block without its apron; a multiple of 2^<see cref="MostLevels"/>.</summary>
+    /// <summary>Side of the squares in which frames are joined; a multiple of 2^<see cref="MostLevels"/>.</summary>
     public const int CoreSide = 512;
+
+    // As high as a square, and so wide that each of its rows is worth a call to the disk.
+    private const int BlockWidth = 4 * CoreSide;
 
     /// <summary>Most levels of the pyramid.</summary>
     public const int MostLevels = 5;
 
     /// <summary>All blocks of a canvas, row after row.</summary>
-    public static IReadOnlyList<CanvasArea> Blocks(int width, int height)
+    public static IReadOnlyList<CanvasArea> Blocks(int width, int height) => Blocks(width, height, BlockWidth);
+
+    private static List<CanvasArea> Blocks(int width, int height, int blockWidth)
     {
         var blocks = new List<CanvasArea>();
         for (int y = 0; y < height; y += CoreSide)
         {
-            for (int x = 0; x < width; x += CoreSide)
-                blocks.Add(new(x, y, Math.Min(CoreSide, width - x), Math.Min(CoreSide, height - y)));
+            for (int x = 0; x < width; x += blockWidth)
+                blocks.Add(new(x, y, Math.Min(blockWidth, width - x), Math.Min(CoreSide, height - y)));
         }
         return blocks;
     }
@@ -28,7 +33,7 @@ internal static class CanvasBlender
     public static long CountHoles(SeamMap seams, int width, int height, int workers, CancellationToken cancellation)
     {
         long holes = 0;
-        IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
+        List<CanvasArea> blocks = Blocks(width, height, CoreSide);
         WorkerCrew.Run(workers, blocks.Count, () => (Labels: new byte[CoreSide * CoreSide], Depths: new float[CoreSide * CoreSide]), (bench, i) =>
         {
             if (seams.Whole(blocks[i]) is not null)
@@ -45,13 +50,12 @@ internal static class CanvasBlender
     {
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
         int done = 0;
-        WorkerCrew.Run(workers, blocks.Count, () => new BlockBlender(seams, samplers, levels, CoreSide, bands), (blender, i) =>
+        WorkerCrew.Run(workers, blocks.Count, () => (Blender: new BlockBlender(seams, samplers, levels, CoreSide, bands), Samples: new ushort[BlockWidth * CoreSide * bands]), (bench, i) =>
         {
             CanvasArea block = blocks[i];
-            ushort[] samples = ArrayPool<ushort>.Shared.Rent(block.Size * bands);
-            blender.Blend(block, samples);
-            master.Write(block.X, block.Y, block.Width, block.Height, samples.AsSpan(0, block.Size * bands));
-            ArrayPool<ushort>.Shared.Return(samples);
+            Span<ushort> samples = bench.Samples.AsSpan(0, block.Size * bands);
+            bench.Blender.Blend(block, samples);
+            master.Write(block.X, block.Y, block.Width, block.Height, samples);
             progress.Report(Interlocked.Increment(ref done) / (double)blocks.Count);
         }, cancellation);
     }

@@ -52,6 +52,17 @@ internal sealed class FrameSampler
         return new PlanarRows(target);
     }
 
+    /// <summary>Whether an area shows the frame's own codes, unchanged.</summary>
+    public bool IsCopy(CanvasArea area) => _evening.IsNone && MapFrom(area.X, area.Y) is { IsWhole: true } map
+        && map.X0 >= 0 && map.Y0 >= 0 && map.X0 + area.Width <= _frame.Width && map.Y0 + area.Height <= _frame.Height;
+
+    /// <summary>Copies an area that <see cref="IsCopy"/>.</summary>
+    public void Copy(CanvasArea area, Span<ushort> samples)
+    {
+        PlaneMap map = MapFrom(area.X, area.Y);
+        _frame.ReadBlock((int)map.X0, (int)map.Y0, area.Width, area.Height, samples);
+    }
+
     // The inverse of canvas = (X, Y) + R (I + E) d / (1 + g.d): with u = (I + E)^-1 R^-1 (canvas - (X, Y)), d = u / (1 - g.u).
     private PlaneMap MapFrom(int canvasX, int canvasY)
     {

@@ -1,4 +1,6 @@
-using System.Numerics;
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
 
 namespace Imbrex.Engine.Blending;
 
@@ -8,11 +10,15 @@ namespace Imbrex.Engine.Blending;
 /// </summary>
 internal static class Pyramid
 {
+    private const int Lanes = 8;
+
     /// <summary>
-    /// Pixels around a block that may influence it with so many levels: 2 (2^n - 1) on the way down and as much, with the Laplacian's own
-    /// expansion, on the way up; rounded up to a multiple of 2^n so that blocks stay aligned with the full picture's pyramid.
+    /// Pixels around a block that may influence it with so many levels n, if the block begins and ends at multiples of 2^n. Its last pixel
+    /// is doubled from coarse pixels up to 2^n to the right of the block's end, and each of those was halved from pixels up to 2 (2^n - 1) away: 3 * 2^n - 1
+    /// to the right and, as its first pixel lies on a coarse one, 3 * 2^n - 2 to the left. A multiple of 2^n, so that blocks stay aligned with the full
+    /// picture's pyramid.
     /// </summary>
-    public static int Reach(int levels) => levels == 0 ? 0 : 5 << levels;
+    public static int Reach(int levels) => levels == 0 ? 0 : 3 << levels;
 
     /// <summary>Halves a picture.</summary>
     /// <param name="source">The picture.</param>
@@ -23,17 +29,11 @@ internal static class Pyramid
     public static void Reduce(ReadOnlySpan<float> source, int width, int height, Span<float> target, Span<float> line)
     {
         int halfWidth = width / 2, halfHeight = height / 2;
+        Span<float> even = line[..halfWidth], odd = line.Slice(halfWidth, halfWidth);
         for (int y = 0; y < halfHeight; y++)
         {
-            ReduceColumns(source, width, height, 2 * y, line[..width]);
-            Span<float> half = target.Slice(y * halfWidth, halfWidth);
-            for (int x = 0; x < halfWidth; x++)
-            {
-                int i = 2 * x;
-                float before2 = line[Math.Max(i - 2, 0)], before1 = line[Math.Max(i - 1, 0)];
-                float after1 = line[i + 1], after2 = line[Math.Min(i + 2, width - 1)];
-                half[x] = (before2 + after2 + 4 * (before1 + after1) + 6 * line[i]) * (1f / 16);
-            }
+            ReduceColumns(source, width, height, 2 * y, even, odd);
+            ReduceRow(even, odd, target.Slice(y * halfWidth, halfWidth));
         }
     }
 
@@ -46,54 +46,134 @@ internal static class Pyramid
     /// <param name="line">Scratch of at least <paramref name="width"/> values.</param>
     public static void AddExpanded(ReadOnlySpan<float> source, int width, int height, float factor, Span<float> target, Span<float> line)
     {
-        int halfWidth = width / 2, halfHeight = height / 2;
-        Span<float> between = line[..halfWidth];
         for (int y = 0; y < height; y++)
-        {
-            ReadOnlySpan<float> here = source.Slice(y / 2 * halfWidth, halfWidth);
-            ReadOnlySpan<float> above = source.Slice(Math.Max(y / 2 - 1, 0) * halfWidth, halfWidth);
-            ReadOnlySpan<float> below = source.Slice(Math.Min(y / 2 + 1, halfHeight - 1) * halfWidth, halfWidth);
-            if ((y & 1) == 0)
-                Weighted(above, here, below, 0.125f * factor, 0.75f * factor, 0.125f * factor, between);
-            else
-                Weighted(above, here, below, 0, 0.5f * factor, 0.5f * factor, between);
-            Span<float> row = target.Slice(y * width, width);
-            row[0] += 0.875f * between[0] + 0.125f * between[Math.Min(1, halfWidth - 1)];
-            for (int x = 0; x < halfWidth - 1; x++)
-            {
-                row[2 * x + 1] += 0.5f * (between[x] + between[x + 1]);
-                if (x > 0)
-                    row[2 * x] += 0.125f * (between[x - 1] + between[x + 1]) + 0.75f * between[x];
-            }
-            int last = halfWidth - 1;
-            if (last > 0)
-                row[2 * last] += 0.125f * between[last - 1] + 0.875f * between[last];
-            row[2 * last + 1] += between[last];
-        }
+            AddExpandedRow(source, width / 2, height / 2, y, factor, target.Slice(y * width, width), line);
     }
 
-    private static void ReduceColumns(ReadOnlySpan<float> source, int width, int height, int y, Span<float> line)
+    /// <summary>Doubles a picture, one row of it, and adds that to another: target += factor * doubled.</summary>
+    /// <param name="source">The small picture.</param>
+    /// <param name="halfWidth">Its columns.</param>
+    /// <param name="halfHeight">Its rows.</param>
+    /// <param name="y">The row of the doubled picture.</param>
+    /// <param name="factor">The factor.</param>
+    /// <param name="target">Twice <paramref name="halfWidth"/> values.</param>
+    /// <param name="line">Scratch of at least <paramref name="halfWidth"/> values.</param>
+    public static void AddExpandedRow(ReadOnlySpan<float> source, int halfWidth, int halfHeight, int y, float factor, Span<float> target, Span<float> line)
+    {
+        Span<float> between = line[..halfWidth];
+        ReadOnlySpan<float> here = source.Slice(y / 2 * halfWidth, halfWidth);
+        ReadOnlySpan<float> above = source.Slice(Math.Max(y / 2 - 1, 0) * halfWidth, halfWidth);
+        ReadOnlySpan<float> below = source.Slice(Math.Min(y / 2 + 1, halfHeight - 1) * halfWidth, halfWidth);
+        if ((y & 1) == 0)
+            Weighted(above, here, below, 0.125f * factor, 0.75f * factor, between);
+        else
+            Halfway(here, below, 0.5f * factor, between);
+        AddDoubled(between, target);
+    }
+
+    private static void ReduceColumns(ReadOnlySpan<float> source, int width, int height, int y, Span<float> even, Span<float> odd)
     {
         ReadOnlySpan<float> above2 = source.Slice(Math.Max(y - 2, 0) * width, width), above1 = source.Slice(Math.Max(y - 1, 0) * width, width);
         ReadOnlySpan<float> here = source.Slice(y * width, width), below1 = source.Slice((y + 1) * width, width);
         ReadOnlySpan<float> below2 = source.Slice(Math.Min(y + 2, height - 1) * width, width);
         int x = 0;
-        for (; x <= width - Vector<float>.Count; x += Vector<float>.Count)
+        for (; x <= width - 2 * Lanes; x += 2 * Lanes)
         {
-            Vector<float> outer = new Vector<float>(above2[x..]) + new Vector<float>(below2[x..]);
-            Vector<float> inner = new Vector<float>(above1[x..]) + new Vector<float>(below1[x..]);
-            ((outer + 4 * inner + 6 * new Vector<float>(here[x..])) * (1f / 16)).CopyTo(line[x..]);
+            Vector256<float> left = Sum(x, above2, above1, here, below1, below2), right = Sum(x + Lanes, above2, above1, here, below1, below2);
+            Split(left, right, out Vector256<float> evens, out Vector256<float> odds);
+            evens.StoreUnsafe(ref even[x / 2]);
+            odds.StoreUnsafe(ref odd[x / 2]);
         }
-        for (; x < width; x++)
-            line[x] = (above2[x] + below2[x] + 4 * (above1[x] + below1[x]) + 6 * here[x]) * (1f / 16);
+        for (; x < width; x += 2)
+        {
+            even[x / 2] = above2[x] + below2[x] + 4 * (above1[x] + below1[x]) + 6 * here[x];
+            odd[x / 2] = above2[x + 1] + below2[x + 1] + 4 * (above1[x + 1] + below1[x + 1]) + 6 * here[x + 1];
+        }
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        static Vector256<float> Sum(int at, ReadOnlySpan<float> a2, ReadOnlySpan<float> a1, ReadOnlySpan<float> h, ReadOnlySpan<float> b1, ReadOnlySpan<float> b2)
+        {
+            Vector256<float> outer = Load(a2, at) + Load(b2, at), inner = Load(a1, at) + Load(b1, at);
+            return Vector256.FusedMultiplyAdd(Load(h, at), Vector256.Create(6f), Vector256.FusedMultiplyAdd(inner, Vector256.Create(4f), outer));
+        }
     }
 
-    private static void Weighted(ReadOnlySpan<float> a, ReadOnlySpan<float> b, ReadOnlySpan<float> c, float wa, float wb, float wc, Span<float> target)
+    // The columns were left 16 times too large.
+    private static void ReduceRow(ReadOnlySpan<float> even, ReadOnlySpan<float> odd, Span<float> half)
     {
+        const float Scale = 1f / 256;
+        int last = half.Length - 1, x = 1;
+        half[0] = (even[0] + (last > 0 ? even[1] : odd[0]) + 4 * (even[0] + odd[0]) + 6 * even[0]) * Scale;
+        Vector256<float> four = Vector256.Create(4f), six = Vector256.Create(6f), scale = Vector256.Create(Scale);
+        for (; x < half.Length - Lanes; x += Lanes)
+        {
+            Vector256<float> outer = Load(even, x - 1) + Load(even, x + 1), inner = Load(odd, x - 1) + Load(odd, x);
+            (Vector256.FusedMultiplyAdd(Load(even, x), six, Vector256.FusedMultiplyAdd(inner, four, outer)) * scale).StoreUnsafe(ref half[x]);
+        }
+        for (; x <= last; x++)
+            half[x] = (even[x - 1] + (x < last ? even[x + 1] : odd[x]) + 4 * (odd[x - 1] + odd[x]) + 6 * even[x]) * Scale;
+    }
+
+    private static void AddDoubled(ReadOnlySpan<float> between, Span<float> row)
+    {
+        int last = between.Length - 1, x = 1;
+        row[0] += 0.875f * between[0] + 0.125f * between[Math.Min(1, last)];
+        row[1] += 0.5f * (between[0] + between[Math.Min(1, last)]);
+        Vector256<float> eighth = Vector256.Create(0.125f), most = Vector256.Create(0.75f), half = Vector256.Create(0.5f);
+        for (; x < between.Length - Lanes; x += Lanes)
+        {
+            Vector256<float> here = Load(between, x), next = Load(between, x + 1);
+            Vector256<float> even = Vector256.FusedMultiplyAdd(here, most, (Load(between, x - 1) + next) * eighth), odd = (here + next) * half;
+            Merge(even, odd, out Vector256<float> left, out Vector256<float> right);
+            (Load(row, 2 * x) + left).StoreUnsafe(ref row[2 * x]);
+            (Load(row, 2 * x + Lanes) + right).StoreUnsafe(ref row[2 * x + Lanes]);
+        }
+        for (; x <= last; x++)
+        {
+            float next = between[Math.Min(x + 1, last)];
+            row[2 * x] += 0.125f * (between[x - 1] + next) + 0.75f * between[x];
+            row[2 * x + 1] += 0.5f * (between[x] + next);
+        }
+    }
+
+    private static void Weighted(ReadOnlySpan<float> a, ReadOnlySpan<float> b, ReadOnlySpan<float> c, float outer, float inner, Span<float> target)
+    {
+        Vector256<float> outers = Vector256.Create(outer), inners = Vector256.Create(inner);
         int x = 0;
-        for (; x <= target.Length - Vector<float>.Count; x += Vector<float>.Count)
-            (wa * new Vector<float>(a[x..]) + wb * new Vector<float>(b[x..]) + wc * new Vector<float>(c[x..])).CopyTo(target[x..]);
+        for (; x <= target.Length - Lanes; x += Lanes)
+            Vector256.FusedMultiplyAdd(Load(b, x), inners, (Load(a, x) + Load(c, x)) * outers).StoreUnsafe(ref target[x]);
         for (; x < target.Length; x++)
-            target[x] = wa * a[x] + wb * b[x] + wc * c[x];
+            target[x] = outer * (a[x] + c[x]) + inner * b[x];
+    }
+
+    private static void Halfway(ReadOnlySpan<float> a, ReadOnlySpan<float> b, float factor, Span<float> target)
+    {
+        Vector256<float> factors = Vector256.Create(factor);
+        int x = 0;
+        for (; x <= target.Length - Lanes; x += Lanes)
+            ((Load(a, x) + Load(b, x)) * factors).StoreUnsafe(ref target[x]);
+        for (; x < target.Length; x++)
+            target[x] = factor * (a[x] + b[x]);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector256<float> Load(ReadOnlySpan<float> values, int at) => Vector256.LoadUnsafe(ref MemoryMarshal.GetReference(values), (nuint)at);
+
+    // Sixteen neighbours into the even and the odd ones.
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static void Split(Vector256<float> left, Vector256<float> right, out Vector256<float> even, out Vector256<float> odd)
+    {
+        Vector256<float> upper = Vector256.Create(0, 0, 0, 0, -1, -1, -1, -1).AsSingle();
+        even = Vector256.ConditionalSelect(upper, Vector256.Shuffle(right, Vector256.Create(0, 2, 4, 6, 0, 2, 4, 6)), Vector256.Shuffle(left, Vector256.Create(0, 2, 4, 6, 0, 2, 4, 6)));
+        odd = Vector256.ConditionalSelect(upper, Vector256.Shuffle(right, Vector256.Create(1, 3, 5, 7, 1, 3, 5, 7)), Vector256.Shuffle(left, Vector256.Create(1, 3, 5, 7, 1, 3, 5, 7)));
+    }
+
+    // And back.
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static void Merge(Vector256<float> even, Vector256<float> odd, out Vector256<float> left, out Vector256<float> right)
+    {
+        Vector256<float> second = Vector256.Create(0, -1, 0, -1, 0, -1, 0, -1).AsSingle();
+        left = Vector256.ConditionalSelect(second, Vector256.Shuffle(odd, Vector256.Create(0, 0, 1, 1, 2, 2, 3, 3)), Vector256.Shuffle(even, Vector256.Create(0, 0, 1, 1, 2, 2, 3, 3)));
+        right = Vector256.ConditionalSelect(second, Vector256.Shuffle(odd, Vector256.Create(4, 4, 5, 5, 6, 6, 7, 7)), Vector256.Shuffle(even, Vector256.Create(4, 4, 5, 5, 6, 6, 7, 7)));
     }
 }

@@ -23,6 +23,9 @@ public sealed record MosaicDocument : JsonDocument
 
     /// <summary>Shading fixed to the sensor that was taken out.</summary>
     public required MosaicShadingPart Shading { get; init; }
+
+    /// <summary>What became of the brightest light; absent where nothing had to be done.</summary>
+    public MosaicHighlightsPart? Highlights { get; init; }
     public required MergeOptionsPart Options { get; init; }
     public required long Seed { get; init; }
     public required IReadOnlyList<MosaicTilePart> Tiles { get; init; }
@@ -39,14 +42,15 @@ public sealed record MosaicDocument : JsonDocument
         check.Require(WidthPx > 0, "$.widthPx", "The width must be greater than 0.");
         check.Require(HeightPx > 0, "$.heightPx", "The height must be greater than 0.");
         Plan.Validate(check);
+        Options.Validate(check, "$.options");
         check.Require(!Path.IsPathRooted(Master) && !Master.Contains(".."), "$.master", "The master lies beside this file.");
-        check.Each(Tiles, "$.tiles", (tile, at) => 
+        check.Each(Tiles, "$.tiles", (tile, at) =>
         {
             check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B.");
             check.Require(tile.Glare is null or { Count: 3 }, at + ".glare", "Glare has three values: R, G, B.");
         });
         check.Each(Pairs, "$.pairs", (_, _) => { });
-        check.Each(Findings, "$.findings", (_, _) => { });
+        check.Each(Findings, "$.findings", (finding, at) => check.Require(finding.Box is null or { Count: 4 }, at + ".box", "A box has four values: x, y, width, height."));
     }
 }
 
@@ -79,6 +83,38 @@ public sealed record MergeOptionsPart
 
     /// <summary>How several frames of one tile became one: <c>by-content</c>, <c>median</c>, <c>mean</c> or <c>brackets</c>.</summary>
     public string Series { get; init; } = "by-content";
+
+    /// <summary>True where all frames were taken to be exposed alike, every gain 1; absent otherwise.</summary>
+    public bool? SameExposure { get; init; }
+
+    /// <summary>What became of the light that the lens loses away from its axis: <c>keep</c> or <c>remove</c>.</summary>
+    public string Falloff { get; init; } = "keep";
+
+    /// <summary>From the exit pupil to the image plane, mm, where the falloff was taken out; absent otherwise.</summary>
+    public double? ImageDistanceMm { get; init; }
+
+    /// <summary>Flat frames that were used; absent where there were none.</summary>
+    public IReadOnlyList<LightFramePart>? Flats { get; init; }
+
+    /// <summary>The dark frame that was used; absent where there was none.</summary>
+    public LightFramePart? Dark { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Positive(ImageDistanceMm, path + ".imageDistanceMm");
+        check.Each(Flats, path + ".flats", (_, _) => { });
+    }
+}
+
+/// <summary>A flat or dark frame.</summary>
+public sealed record LightFramePart
+{
+    /// <summary>The tile it is for; absent where it is for all.</summary>
+    public string? Tile { get; init; }
+
+    /// <summary>The file, relative to this one, with '/'.</summary>
+    public required string File { get; init; }
+    public required string Sha256 { get; init; }
 }
 
 /// <summary>
@@ -96,6 +132,21 @@ public sealed record MosaicShadingPart
 
     /// <summary>How much better it explains the overlaps than gains alone do.</summary>
     public double? FStatistic { get; init; }
+}
+
+/// <summary>
+/// The shoulder that keeps light below white: linear light y above the knee k becomes k + (y - k) / (1 + c (y - k)) with c = 1 / (1 - k) - 1 / (top - k).
+/// </summary>
+public sealed record MosaicHighlightsPart
+{
+    /// <summary>Light up to here stays as it is, white 1.</summary>
+    public required double Knee { get; init; }
+
+    /// <summary>The most light after evening out, which becomes white; 1 where none exceeded it.</summary>
+    public required double Top { get; init; }
+
+    /// <summary>Tiles whose clipped light was led up to white; absent where there are none.</summary>
+    public IReadOnlyList<string>? Lifted { get; init; }
 }
 
 /// <summary>One tile of the merged picture.</summary>
@@ -181,4 +232,7 @@ public sealed record FindingPart
     public required string Kind { get; init; }
     public string? Tile { get; init; }
     public required string Text { get; init; }
+
+    /// <summary>Where on the canvas, px: x, y, width, height; absent where the finding has no place.</summary>
+    public IReadOnlyList<int>? Box { get; init; }
 }

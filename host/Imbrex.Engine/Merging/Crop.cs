@@ -1,5 +1,6 @@
 using Imbrex.Engine.Blending;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 
 namespace Imbrex.Engine.Merging;
 

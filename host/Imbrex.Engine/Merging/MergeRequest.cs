@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Series;
 
 namespace Imbrex.Engine.Merging;
@@ -45,6 +46,21 @@ public sealed record MergeRequest
     /// </summary>
     public IReadOnlyDictionary<string, int> Orientation { get; init; } = new Dictionary<string, int>();
 
+    /// <summary>All frames are known to have been exposed alike: every gain is 1, and a ramp over the sensor can be found.</summary>
+    public bool SameExposure { get; init; }
+
+    /// <summary>What becomes of the light that the lens loses away from its axis.</summary>
+    public FalloffRule Falloff { get; init; }
+
+    /// <summary>From the exit pupil to the image plane, mm, for the falloff; null: the kit's exit pupil, or its focal length.</summary>
+    public double? ImageDistanceMm { get; init; }
+
+    /// <summary>Flat frames by tile, or one for all under the empty name; empty for none.</summary>
+    public IReadOnlyDictionary<string, string> Flats { get; init; } = new Dictionary<string, string>();
+
+    /// <summary>The dark frame, or null.</summary>
+    public string? Dark { get; init; }
+
     /// <summary>Most levels of the blending pyramid, 0 to 5.</summary>
     public int BlendLevels { get; init; } = Blending.CanvasBlender.MostLevels;
 
@@ -53,6 +69,9 @@ public sealed record MergeRequest
 
     /// <summary>Version of the program, for the record.</summary>
     public string ProgramVersion { get; init; } = "";
+
+    /// <summary>Is told where the seams run, for tests that look beside them.</summary>
+    internal Action<SeamMap>? WhenSeamsAreKnown { get; init; }
 }
 
 /// <summary>What becomes of parts of the picture that no frame shows.</summary>
@@ -76,6 +95,16 @@ public enum CropRule
 
     /// <summary>Everything that any frame shows.</summary>
     All,
+}
+
+/// <summary>What becomes of the light that the lens loses away from its axis.</summary>
+public enum FalloffRule
+{
+    /// <summary>It stays: it belongs to the lens's picture, and no overlap can show it.</summary>
+    Keep,
+
+    /// <summary>It is taken out by the law of cos^4 about the lens axis.</summary>
+    Remove,
 }
 
 /// <summary>A finished merge.</summary>

@@ -5,6 +5,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Reporting;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 
@@ -40,31 +41,45 @@ public static class MergeRunner
         foreach (string output in new[] { mosaicFile, masterFile, reportFile })
         {
             OutputFile.RefuseExisting(output, request.Force);
-            KeepFramesSafe(tiles, output);
+            KeepFramesSafe([.. tiles.SelectMany(tile => tile.Paths), .. request.Flats.Values, .. request.Dark is { } dark ? [dark] : (string[])[]], output);
         }
         IReadOnlyList<TileSource> sources = [.. shot.Select(tile => TileSource.Open(tile, request))];
         byte[] profile = CommonProfile([.. sources.SelectMany(source => source.Files)]);
         FrameLight light = FrameLight.FromProfile(profile);
+        var known = KnownLight.Open(request);
 
         using OutputFolder folder = OutputFolder.Open(request.OutputFolder);
         // Once more, now that no other run can be writing here.
         OutputFile.RefuseExisting(mosaicFile, request.Force);
         OutputFile.RequireRoom(request.OutputFolder, Frame.PlainBytes(format.Width, format.Height) + sources.Sum(source => source.ScratchBytes));
         using var scratch = new ScratchFolder(request.OutputFolder);
-        using var take = new Take(request, format, sources, light);
+        using var take = new Take(request, format, sources, light, known);
         var findings = new List<FindingPart>();
         AddMissingFindings(findings, tiles);
         clock.Run("reading frames", part => take.Import(scratch, part, cancellation));
+        if (request.Flats.Count > 0 || request.Dark is not null)
+        {
+            clock.Run("reading flat fields", _ =>
+            {
+                known.Read(scratch, cancellation);
+                return true;
+            });
+        }
         clock.Run("orienting", _ => take.Orient(findings, cancellation));
         Registered registered = clock.Run("registering", part => take.Register(findings, part, cancellation));
         if (light.IsAssumed)
             findings.Add(new() { Kind = "profile", Text = "The frames carry no colour profile with tone curves; sRGB was assumed for linear light." });
         Evened evened = clock.Run("evening light", _ => take.EvenLight(registered, cancellation));
+        Highlights highlights = clock.Run("measuring highlights", _ => take.FindHighlights(evened, cancellation));
 
         CanvasArea area = Crop.Area(request.Crop, new(0, 0, format.Width, format.Height), take.Frames, registered.Placements);
         Canvas canvas = format.Part(area.X, area.Y, area.Width, area.Height);
         registered = registered.SeenFrom(area.X, area.Y);
-        var seams = new SeamMap(take.Frames, registered.Placements);
+        IReadOnlyList<Evening> evenings = take.Evenings(evened, highlights);
+        FoundSeams found = clock.Run("finding seams", part => take.FindSeams(canvas, registered, evenings, part, cancellation));
+        SeamFindings.Add(found, take.Frames, findings);
+        var seams = new SeamMap(take.Frames, registered.Placements, found);
+        request.WhenSeamsAreKnown?.Invoke(seams);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));
         VerdictDocument verdict = Judge(request.Plan);
@@ -72,7 +87,7 @@ public static class MergeRunner
             findings.Add(new() { Kind = "plan", Text = $"The plan itself would not be accepted. {verdict.Summary}" });
         AddHoleFinding(findings, holes, canvas, request);
         take.AddExposureFindings(evened, findings);
-        take.AddShadingFinding(evened, findings);
+        take.AddLightFindings(evened, highlights, findings);
         var picture = new TiffPicture
         {
             Width = canvas.Width,
@@ -82,13 +97,13 @@ public static class MergeRunner
             PixelsPerMm = canvas.PxPerMm,
         };
         using var master = new TiffWriter(masterFile, picture);
-        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evened);
+        IReadOnlyList<FrameSampler> samplers = take.Samplers(registered, evenings);
         clock.Run("blending", part =>
         {
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);
             return true;
         });
-        MosaicDocument mosaic = take.Describe(canvas, registered, evened, findings, levels);
+        MosaicDocument mosaic = take.Describe(canvas, registered, evened, highlights, findings, levels);
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
         folder.Own(masterFile);
@@ -142,9 +157,9 @@ public static class MergeRunner
     }
 
     // Originals are never touched, whatever they are called.
-    private static void KeepFramesSafe(IReadOnlyList<TileFiles> tiles, string output)
+    private static void KeepFramesSafe(IReadOnlyList<string> frames, string output)
     {
-        if (tiles.SelectMany(tile => tile.Paths).Any(frame => string.Equals(Path.GetFullPath(frame), Path.GetFullPath(output), StringComparison.OrdinalIgnoreCase)))
+        if (frames.Any(frame => string.Equals(Path.GetFullPath(frame), Path.GetFullPath(output), StringComparison.OrdinalIgnoreCase)))
             throw new InputException($"{output} is one of the frames and would be replaced by the result.", output, "Choose another output folder.");
     }
 

@@ -22,6 +22,8 @@ public static class MergeWords
         ["brackets"] = SeriesRule.Brackets,
     };
 
+    private static readonly Dictionary<string, FalloffRule> FalloffRules = new(StringComparer.Ordinal) { ["keep"] = FalloffRule.Keep, ["remove"] = FalloffRule.Remove };
+
     /// <summary>The word of a rule.</summary>
     public static string Of(HoleRule rule) => Word(HoleRules, rule);
 
@@ -30,6 +32,9 @@ public static class MergeWords
 
     /// <inheritdoc cref="Of(HoleRule)"/>
     public static string Of(SeriesRule rule) => Word(SeriesRules, rule);
+
+    /// <inheritdoc cref="Of(HoleRule)"/>
+    public static string Of(FalloffRule rule) => Word(FalloffRules, rule);
 
     /// <summary>The rule of a word.</summary>
     /// <param name="word">The word, or null for the first rule.</param>
@@ -42,6 +47,9 @@ public static class MergeWords
 
     /// <inheritdoc cref="Holes"/>
     public static SeriesRule Series(string? word, string where) => Rule(SeriesRules, word, where);
+
+    /// <inheritdoc cref="Holes"/>
+    public static FalloffRule Falloff(string? word, string where) => Rule(FalloffRules, word, where);
 
     private static string Word<T>(Dictionary<string, T> words, T rule) where T : struct, Enum => words.Single(pair => pair.Value.Equals(rule)).Key;
 

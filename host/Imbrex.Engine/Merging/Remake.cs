@@ -27,6 +27,11 @@ public static class Remake
             AngularToleranceDeg = options.AngularToleranceDeg,
             Orientation = options.Orientation ?? new Dictionary<string, int>(),
             BlendLevels = options.MostBlendLevels,
+            SameExposure = options.SameExposure == true,
+            Falloff = MergeWords.Falloff(options.Falloff, "$.options.falloff"),
+            ImageDistanceMm = options.ImageDistanceMm,
+            Flats = (options.Flats ?? []).ToDictionary(flat => flat.Tile ?? "", flat => Unchanged(flat.File, flat.Sha256, "The flat frame", folder), StringComparer.Ordinal),
+            Dark = options.Dark is { } dark ? Unchanged(dark.File, dark.Sha256, "The dark frame", folder) : null,
             Holes = MergeWords.Holes(options.Holes, "$.options.holes"),
             Crop = MergeWords.Crop(options.Crop, "$.options.crop"),
             Series = MergeWords.Series(options.Series, "$.options.series"),
@@ -34,16 +39,16 @@ public static class Remake
     }
 
     private static IReadOnlyList<string> Files(MosaicTilePart tile, string folder) => tile.Series is { } series
-        ? [.. series.Frames.Select(frame => Unchanged(frame.File, frame.Sha256, tile.Id, folder))]
-        : [Unchanged(tile.File, tile.Sha256, tile.Id, folder)];
+        ? [.. series.Frames.Select(frame => Unchanged(frame.File, frame.Sha256, $"The frame of tile {tile.Id}", folder))]
+        : [Unchanged(tile.File, tile.Sha256, $"The frame of tile {tile.Id}", folder)];
 
-    private static string Unchanged(string file, string sha256, string tile, string folder)
+    private static string Unchanged(string file, string sha256, string what, string folder)
     {
         string path = Path.GetFullPath(Path.Combine(folder, file));
         if (!File.Exists(path))
-            throw new InputException($"The frame of tile {tile} is no longer there: {file}", path, "Bring it back to where it was when the picture was merged.");
+            throw new InputException($"{what} is no longer there: {file}", path, "Bring it back to where it was when the picture was merged.");
         if (FrameImport.Hash(path) != sha256)
-            throw new InputException($"The frame of tile {tile} is not the one that was merged: its SHA-256 has changed.", path, "Bring back the original file.");
+            throw new InputException($"{what} is not the one that was merged: its SHA-256 has changed.", path, "Bring back the original file.");
         return path;
     }
 }

@@ -4,6 +4,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk.Geometry;
 using MathNet.Numerics.Statistics;
 
@@ -19,14 +20,15 @@ internal sealed class Take : IDisposable
     private readonly Canvas _canvas;
     private readonly IReadOnlyList<TileSource> _sources;
     private readonly FrameLight _light;
+    private readonly KnownLight _known;
     private readonly SearchWindow _window;
     private readonly List<PlacedFrame> _frames = [];
     private readonly List<GrayPyramid> _pyramids = [];
     private readonly List<(string Sha256, SeriesPart? Series)> _files = [];
 
-    public Take(MergeRequest request, Canvas canvas, IReadOnlyList<TileSource> sources, FrameLight light)
+    public Take(MergeRequest request, Canvas canvas, IReadOnlyList<TileSource> sources, FrameLight light, KnownLight known)
     {
-        (_request, _canvas, _sources, _light) = (request, canvas, sources, light);
+        (_request, _canvas, _sources, _light, _known) = (request, canvas, sources, light, known);
         ISensor sensor = request.Plan.TheSensor();
         (double tolerance, double angle) = Tolerances(request);
         double radius = Math.Sqrt((double)sensor.WidthPx * sensor.WidthPx + (double)sensor.HeightPx * sensor.HeightPx) / 2;
@@ -39,6 +41,10 @@ internal sealed class Take : IDisposable
 
     // How the body stood for each frame, by the plan.
     private IReadOnlyList<Turn> BodyTurns => [.. _sources.Select(source => Turns.FromDegrees(source.Tile.TurnDeg))];
+
+    private FrameStances Stances => new(BodyTurns, _window.Radius);
+
+    private LightSearch Search => new(_request.SameExposure, SeekShading: !_known.HasFlats);
 
     /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
     public static Margins Tolerances(MergeRequest request)
@@ -113,7 +119,8 @@ internal sealed class Take : IDisposable
         var pairs = new PairLight[registered.Areas.Count];
         WorkerCrew.Run(_request.Workers, pairs.Length, () => 0,
             (_, i) => pairs[i] = SharedLight.Measure(registered.Areas[i], _frames, registered.Placements, _light), cancellation);
-        return Evened.Solve(new(BodyTurns, _window.Radius), pairs, _light, new(SameExposure: false, SeekShading: true));
+        FrameStances stances = Stances with { Known = [.. _sources.Select((source, i) => _known.Of(source.Tile, registered.Placements[i], _canvas))] };
+        return Evened.Solve(stances, pairs, _light, Search);
     }
 
     /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
@@ -135,35 +142,41 @@ internal sealed class Take : IDisposable
         }
     }
 
-    /// <summary>Says that shading was taken out, and how much.</summary>
-    public void AddShadingFinding(Evened evened, List<FindingPart> findings)
+    /// <summary>Says what was done to the light.</summary>
+    public void AddLightFindings(Evened evened, Highlights highlights, List<FindingPart> findings)
     {
-        if (evened.Fit.Shading is not { } shading)
-            return;
-        ISensor sensor = _request.Plan.TheSensor();
-        (double x, double y) = (sensor.WidthPx / 2.0 / _window.Radius, sensor.HeightPx / 2.0 / _window.Radius);
-        double darkest = new (double X, double Y)[] { (-x, -y), (x, -y), (x, y), (-x, y) }.Min(corner => shading.LogAt(1, corner.X, corner.Y)) / Math.Log(2);
-        findings.Add(new()
-        {
-            Kind = "shading",
-            Text = FormattableString.Invariant(
-                $"All frames are shaded alike, by {-darkest:0.00} stops of green in the sensor's darkest corner against its middle; this was taken out."),
-        });
+        LightFindings.AddShading(Stances, _request.Plan.TheSensor(), evened, Search, findings);
+        LightFindings.AddGlare(_frames, evened, findings);
+        LightFindings.AddHighlights(_frames, highlights, findings);
     }
 
-    /// <summary>The frames as they go into the picture.</summary>
-    public IReadOnlyList<FrameSampler> Samplers(Registered registered, Evened evened)
+    /// <summary>Finds what becomes of light that evening out raises above white.</summary>
+    public Highlights FindHighlights(Evened evened, CancellationToken cancellation) =>
+        Highlights.Find([.. _frames.Select(frame => frame.Frame)], evened.Corrections, _light, _request.Workers, cancellation);
+
+    /// <summary>How every frame's light is evened out.</summary>
+    public IReadOnlyList<Evening> Evenings(Evened evened, Highlights highlights)
     {
-        return [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], new Evening(_light, evened.Corrections[i])))];
+        IReadOnlyList<HighlightTone> tones = highlights.Tones(_light);
+        return [.. evened.Corrections.Select((correction, i) => new Evening(_light, correction, tones[i]))];
     }
+
+    /// <summary>Finds where the seams run and what moved.</summary>
+    public FoundSeams FindSeams(Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation) =>
+        SeamFinder.Find(_frames, registered.Placements, evenings, canvas.Width, canvas.Height, _request.Workers, progress, cancellation);
+
+    /// <summary>The frames as they go into the picture.</summary>
+    public IReadOnlyList<FrameSampler> Samplers(Registered registered, IReadOnlyList<Evening> evenings) =>
+        [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, registered.Placements[i], evenings[i]))];
 
     /// <summary>Everything that was found, as the document to be written.</summary>
     /// <param name="canvas">The picture's own canvas.</param>
     /// <param name="registered">Where the frames lie on it.</param>
     /// <param name="evened">Their gains.</param>
     /// <param name="findings">What was found.</param>
+    /// <param name="highlights">What became of their brightest light.</param>
     /// <param name="levels">Levels of the blending pyramid.</param>
-    public MosaicDocument Describe(Canvas canvas, Registered registered, Evened evened, IReadOnlyList<FindingPart> findings, int levels)
+    public MosaicDocument Describe(Canvas canvas, Registered registered, Evened evened, Highlights highlights, IReadOnlyList<FindingPart> findings, int levels)
     {
         (double tolerance, double angle) = Tolerances(_request);
         return new()
@@ -177,7 +190,8 @@ internal sealed class Take : IDisposable
             Master = MergeRunner.MasterName,
             Motion = "shift-rotation",
             Shading = DescribeShading(evened),
-            Options = new()
+            Highlights = LightFindings.Describe(_frames, highlights),
+            Options = _known.Describe(new()
             {
                 ToleranceMm = tolerance,
                 AngularToleranceDeg = angle,
@@ -188,7 +202,8 @@ internal sealed class Take : IDisposable
                 Holes = MergeWords.Of(_request.Holes),
                 Crop = MergeWords.Of(_request.Crop),
                 Series = MergeWords.Of(_request.Series),
-            },
+                SameExposure = _request.SameExposure ? true : null,
+            }),
             Seed = 0,
             Tiles = [.. _frames.Select((frame, i) => DescribeTile(i, registered, evened))],
             Pairs = registered.DescribePairs(evened),

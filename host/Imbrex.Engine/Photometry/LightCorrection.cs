@@ -32,6 +32,9 @@ internal sealed class LightCorrection
     /// <summary>Whether it is the same all over the frame.</summary>
     public bool IsUniform => _fields.Count == 0 && _dark is null;
 
+    /// <summary>Whether it changes nothing.</summary>
+    public bool IsNone => IsUniform && _gain.All(gain => gain == 1) && (_glare is null || _glare.All(light => light == 0));
+
     /// <summary>The factor at an offset from the centre of the upright frame, px.</summary>
     public double Factor(int band, double dx, double dy)
     {

@@ -27,6 +27,15 @@ internal sealed record SensorGrid(IReadOnlyList<double[]> Values, int Columns, i
         return Rows == 1 ? above : above + fy * (Row(row + 1) - above);
     }
 
+    /// <summary>The mean of such cells over all pixels.</summary>
+    public double Mean(double[] cells)
+    {
+        double sum = 0;
+        for (int i = 0; i < cells.Length; i++)
+            sum += cells[i] * Math.Min(Cell, Width - i % Columns * Cell) * Math.Min(Cell, Height - i / Columns * Cell);
+        return sum / ((double)Width * Height);
+    }
+
     // The last cell may be narrower: its middle lies nearer.
     private (int Index, double Fraction) Split(double at, int size, int count)
     {

@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace Imbrex.Engine.Photometry;
 
 /// <summary>
@@ -10,7 +12,7 @@ public sealed class ToneCurve
 
     // The inverse is tabulated over the fourth root of light: the darkest codes of every common encoding, up to gamma 2.6, then have many
     // steps each, and linear interpolation between 16384 steps stays within a few hundredths of a code (measured in the tests).
-    private const int InverseSteps = 1 << 14;
+    internal const int InverseSteps = 1 << 14;
 
     private readonly float[] _linear = new float[White + 1];
     private readonly float[] _codeOfRoot = new float[InverseSteps + 2];
@@ -55,24 +57,31 @@ public sealed class ToneCurve
         return low + (at - below) * (_linear[below + 1] - low);
     }
 
+    /// <summary>Linear light of eight codes.</summary>
+    internal Vector256<float> Linear(Vector128<ushort> codes) => CodeRow.Gather(_linear, CodeRow.Widen(codes));
+
     /// <summary>Code of linear light, not rounded; light outside 0 to 1 is clipped.</summary>
-    public float Code(float linear)
+    public float Code(float linear) => Look(_codeOfRoot, linear);
+
+    /// <summary>The inverse's table: codes over the fourth root of light, <see cref="InverseSteps"/> steps to white.</summary>
+    internal float[] CodeOfRoot => _codeOfRoot;
+
+    /// <summary>Looks up light in such a table.</summary>
+    internal static float Look(float[] codeOfRoot, float linear)
     {
         float at = MathF.Sqrt(MathF.Sqrt(Math.Clamp(linear, 0f, 1f))) * InverseSteps;
         int below = (int)at;
-        float low = _codeOfRoot[below];
-        return low + (at - below) * (_codeOfRoot[below + 1] - low);
+        float low = codeOfRoot[below];
+        return low + (at - below) * (codeOfRoot[below + 1] - low);
     }
 
-    /// <summary>For every code, the code (not rounded) of its light times a gain; at gain 1 exactly the code itself.</summary>
-    public float[] Gained(double gain) => Corrected(gain, 0);
-
-    /// <summary>For every code, the code (not rounded) of its light less an offset, times a gain; where that changes nothing exactly the code itself.</summary>
-    public float[] Corrected(double gain, double offset)
+    /// <summary>Looks up eight lights.</summary>
+    internal static Vector256<float> Look(float[] codeOfRoot, Vector256<float> linear)
     {
-        var table = new float[White + 1];
-        for (int code = 0; code <= White; code++)
-            table[code] = gain == 1 && offset == 0 ? code : Code((float)((_linear[code] - offset) * gain));
-        return table;
+        Vector256<float> clipped = Vector256.Min(Vector256.Max(linear, Vector256<float>.Zero), Vector256<float>.One);
+        Vector256<float> at = Vector256.Sqrt(Vector256.Sqrt(clipped)) * InverseSteps;
+        Vector256<int> below = Vector256.ConvertToInt32(at);
+        Vector256<float> low = CodeRow.Gather(codeOfRoot, below), high = CodeRow.Gather(codeOfRoot, below + Vector256<int>.One);
+        return low + (at - Vector256.ConvertToSingle(below)) * (high - low);
     }
 }

@@ -1,21 +1,32 @@
-using System.Buffers;
 using Imbrex.Engine.Intake;
 using Imbrex.Engine.Resampling;
 
 namespace Imbrex.Engine.Registration;
 
 /// <summary>
-/// Measures the shift of one block between two frames by inverse-compositional Gauss-Newton (Baker and Matthews, IJCV 56(3) 2004),
-/// gain, offset and ramp of the light free (<see cref="BlockTemplate"/>), the small rotation taken from the placements.
+/// Measures the shift of one block between two frames by inverse-compositional Gauss-Newton (Baker and Matthews, IJCV 56(3) 2004), with gain,
+/// offset and their ramps free (<see cref="BlockModel"/>), the rotation taken from the placements.
 /// </summary>
 internal static class BlockMatch
 {
-    private const int MostIterations = 12;
+    private const int MostIterations = 12, LastReweighting = 6;
     private const double Converged = 1e-3;
-    private const double LeastCorrelation = 0.5;
+    private const double LeastCorrelation = 0.5, LeastUsed = 0.25;
+
+    /// <summary>How far the iteration may leave its start, px.</summary>
+    private const double Stray = 1;
+
+    /// <summary>Pixels of the first frame that must lie around a block.</summary>
+    public const int Rim = BlockModel.Rim + GreyReader.Reach;
+
+    /// <summary>
+    /// Smoothed noise is alike in neighbouring pixels: a sum over detail scatters by this many times as much, in variance, as of independent pixels of the same
+    /// strength. 1 / (sum of the squared weights)^2 for detail that the smoothing leaves whole, times what it takes off the finest.
+    /// </summary>
+    public const double SmoothingKinship = 0.85 * 5.95;
 
     /// <summary>Pixels that the second frame must show around the block: the search, the kernel and the smoothing.</summary>
-    public static int Reach(int radius) => radius + Kernel.Margin + 3;
+    public static int Reach(int radius) => radius + (int)Math.Ceiling(Stray) + Kernel.Margin + 1 + GreyReader.Reach;
 
     /// <summary>A measured shift.</summary>
     /// <param name="Dx">How much further right than believed the first frame's spot lies in the second, px along the first frame's rows.</param>
@@ -25,96 +36,79 @@ internal static class BlockMatch
 
     /// <summary>Measures a block, or gives null where it has no detail, leaves the other frame or does not match.</summary>
     /// <param name="a">The first frame.</param>
-    /// <param name="block">A block of it.</param>
+    /// <param name="block">A block of it, a multiple of 8 px wide.</param>
     /// <param name="placeA">Where the first frame is believed to lie.</param>
     /// <param name="b">The second frame.</param>
     /// <param name="placeB">Where the second frame is believed to lie.</param>
-    /// <param name="radius">How far the belief may be wrong, px.</param>
+    /// <param name="radius">How far the belief may be wrong, px; with 0 nothing is searched.</param>
     public static Match? Measure(Frame a, Block block, Placement placeA, Frame b, Placement placeB, int radius)
     {
         (int w, int h) = (block.Width, block.Height);
-        if (ReadSmooth(a, block.X, block.Y, w, h) is not { } template)
+        if (GreyReader.Read(a, block.X - BlockModel.Rim, block.Y - BlockModel.Rim, w + 2 * BlockModel.Rim, h + 2 * BlockModel.Rim) is not { } template)
             return null;
+        RigidMap believed = Map(a, block, placeA, b, placeB);
+        (double sin, double cos) = Math.SinCos(believed.Angle);
 
-        // Source pixel of B under the block's first pixel, and B's window that holds the block however far it moves.
-        double angle = placeA.Angle - placeB.Angle;
-        (double cx, double cy) = placeA.ToCanvas(block.X - a.CentreX, block.Y - a.CentreY);
-        (double bx, double by) = placeB.ToFrame(cx, cy);
-        (bx, by) = (bx + b.CentreX, by + b.CentreY);
-        (double sin, double cos) = Math.SinCos(angle);
+        // B's window holds the block however far it moves.
         double acrossX = (w - 1) * cos, acrossY = (w - 1) * sin, downX = -(h - 1) * sin, downY = (h - 1) * cos;
-        int margin = radius + Kernel.Margin + 1;
-        int left = (int)Math.Floor(bx + Math.Min(0, acrossX) + Math.Min(0, downX)) - margin, top = (int)Math.Floor(by + Math.Min(0, acrossY) + Math.Min(0, downY)) - margin;
-        int right = (int)Math.Ceiling(bx + Math.Max(0, acrossX) + Math.Max(0, downX)) + margin, bottom = (int)Math.Ceiling(by + Math.Max(0, acrossY) + Math.Max(0, downY)) + margin;
-        if (ReadSmooth(b, left, top, right - left + 1, bottom - top + 1) is not { } window)
+        int margin = Reach(radius) - GreyReader.Reach;
+        int left = (int)Math.Floor(believed.X + Math.Min(0, acrossX) + Math.Min(0, downX)) - margin, top = (int)Math.Floor(believed.Y + Math.Min(0, acrossY) + Math.Min(0, downY)) - margin;
+        int right = (int)Math.Ceiling(believed.X + Math.Max(0, acrossX) + Math.Max(0, downX)) + margin, bottom = (int)Math.Ceiling(believed.Y + Math.Max(0, acrossY) + Math.Max(0, downY)) + margin;
+        if (GreyReader.Read(b, left, top, right - left + 1, bottom - top + 1) is not { } window)
             return null;
 
-        CrossCorrelation.Peak start = CrossCorrelation.Search(template, 0, 0, w, h, window, (int)Math.Round(bx) - left, (int)Math.Round(by) - top, radius);
-        if (start.Coefficient < LeastCorrelation / 2)
-            return null;
-        // The search was by whole pixels about the rounded place.
-        double dx = start.Dx + Math.Round(bx) - bx, dy = start.Dy + Math.Round(by) - by;
-
-        var model = new BlockTemplate(template);
-        if (!model.IsSolvable)
-            return null;
         var source = new Planar(window.Pixels, window.Width, window.Height, 1);
-        float[] warpedPixels = ArrayPool<float>.Shared.Rent(w * h);
-        try
+        RigidMap MovedBy(double x, double y) => new(believed.X - left + cos * x - sin * y, believed.Y - top + sin * x + cos * y, believed.Angle);
+        (double startX, double startY) = (0, 0);
+        if (radius > 0)
         {
-            var warped = new Planar(warpedPixels, w, h, 1);
-            for (int iteration = 0; iteration < MostIterations; iteration++)
-            {
-                if (Math.Max(Math.Abs(dx), Math.Abs(dy)) > radius + 0.5)
-                    return null;
-                var map = new RigidMap(bx - left + cos * dx - sin * dy, by - top + sin * dx + cos * dy, angle);
-                Resampler.Resample(source, warped, map);
-                BlockFit fit = model.Compare(warpedPixels.AsSpan(0, w * h));
-                if (fit.Gain is not (> 0.1 and < 10))
-                    return null;
-                (dx, dy) = (dx - fit.StepX, dy - fit.StepY);
-                if (Math.Abs(fit.StepX) < Converged && Math.Abs(fit.StepY) < Converged)
-                    return fit.Correlation < LeastCorrelation ? null : new(dx, dy, model.Information(fit, placeA.Angle));
-            }
+            // The search is by whole pixels under the rotation that is believed.
+            var around = new GrayImage(w + 2 * radius, h + 2 * radius);
+            Resampler.Resample(source, new(around.Pixels, around.Width, around.Height, 1), MovedBy(-radius, -radius));
+            CrossCorrelation.Peak start = CrossCorrelation.Search(template, BlockModel.Rim, BlockModel.Rim, w, h, around, radius - BlockModel.Rim, radius - BlockModel.Rim, radius);
+            if (start.Coefficient < LeastCorrelation / 2)
+                return null;
+            (startX, startY) = (start.Dx, start.Dy);
         }
-        finally
+
+        var fit = new BlockFit(new BlockModel(template));
+        var warped = Planar.Allocate(w, h, 1);
+        (double dx, double dy) = (startX, startY);
+        for (int iteration = 0; iteration < MostIterations; iteration++)
         {
-            ArrayPool<float>.Shared.Return(warpedPixels);
+            if (Math.Max(Math.Abs(dx - startX), Math.Abs(dy - startY)) > Stray)
+                return null;
+            Resampler.Resample(source, warped, MovedBy(dx, dy));
+            if (!fit.Solve(warped.Pixels) || fit.Gain is not (> 0.1 and < 10))
+                return null;
+            (dx, dy) = (dx + fit.StepX, dy + fit.StepY);
+            if (iteration > 0 && Math.Abs(fit.StepX) < Converged && Math.Abs(fit.StepY) < Converged)
+                return fit.Used >= LeastUsed && fit.Correlation >= LeastCorrelation && fit.Information(placeA.Angle) is { } information ? new(dx, dy, information) : null;
+            if (iteration < LastReweighting)
+                fit.Reweight();
         }
         return null;
     }
 
-    // Grey, lightly smoothed by [1 2 1]/4 both ways: interpolation and gradients are then exact enough, at little loss of detail.
-    private static GrayImage? ReadSmooth(Frame frame, int x, int y, int width, int height)
+    // The second frame's pixel under the block's first, the middles laid over one another, and the rotation there: a bent frame is rigid to within
+    // hundredths of a pixel over a block, and its stretch evens out about the middle.
+    private static RigidMap Map(Frame a, Block block, Placement placeA, Frame b, Placement placeB)
     {
-        if (x < 1 || y < 1 || x + width > frame.Width - 1 || y + height > frame.Height - 1)
-            return null;
-        int w = width + 2, h = height + 2;
-        ushort[] rgb = ArrayPool<ushort>.Shared.Rent(w * h * Frame.Bands);
-        float[] grey = ArrayPool<float>.Shared.Rent(w * h);
-        try
+        const double Step = 16;
+        double halfX = (block.Width - 1) / 2.0, halfY = (block.Height - 1) / 2.0;
+        (double X, double Y) InB(double x, double y)
         {
-            frame.ReadBlock(x - 1, y - 1, w, h, rgb);
-            for (int i = 0, s = 0; i < w * h; i++, s += Frame.Bands)
-                grey[i] = (rgb[s] + 2 * rgb[s + 1] + rgb[s + 2]) * 0.25f;
-            var smooth = new GrayImage(width, height);
-            for (int row = 0; row < height; row++)
-            {
-                for (int column = 0; column < width; column++)
-                {
-                    int i = row * w + column;
-                    float upper = grey[i] + 2 * grey[i + 1] + grey[i + 2];
-                    float middle = grey[i + w] + 2 * grey[i + w + 1] + grey[i + w + 2];
-                    float lower = grey[i + 2 * w] + 2 * grey[i + 2 * w + 1] + grey[i + 2 * w + 2];
-                    smooth.Pixels[row * width + column] = (upper + 2 * middle + lower) * (1f / 16);
-                }
-            }
-            return smooth;
+            (double cx, double cy) = placeA.ToCanvas(block.X + halfX + x - a.CentreX, block.Y + halfY + y - a.CentreY);
+            (double bx, double by) = placeB.ToFrame(cx, cy);
+            return (bx + b.CentreX, by + b.CentreY);
         }
-        finally
-        {
-            ArrayPool<ushort>.Shared.Return(rgb);
-            ArrayPool<float>.Shared.Return(grey);
-        }
+        (double mx, double my) = InB(0, 0);
+        (double rx, double ry) = InB(Step, 0);
+        (double lx, double ly) = InB(-Step, 0);
+        (double ux, double uy) = InB(0, -Step);
+        (double ox, double oy) = InB(0, Step);
+        double angle = Math.Atan2(ry - ly - (ox - ux), rx - lx + oy - uy);
+        (double sin, double cos) = Math.SinCos(angle);
+        return new(mx - cos * halfX + sin * halfY, my - sin * halfX - cos * halfY, angle);
     }
 }

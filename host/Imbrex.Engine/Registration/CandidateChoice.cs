@@ -7,21 +7,25 @@ internal sealed record CandidateSet(IReadOnlyList<Placement> Placements, IReadOn
 
 /// <summary>
 /// Chooses among the ways in which pairs may fit together those that agree with one another round the loops and with the plan: frames are placed one
-/// after the other by the pair with the most evidence, then each is moved to where its neighbours would rather have it, until none moves.
+/// after the other by the pair that is least in doubt, then each is moved to where its neighbours would rather have it, until none moves.
 /// </summary>
 internal static class CandidateChoice
 {
-    /// <summary>What a way costs that has a tenth less evidence than the best of its pair: repeated patterns differ by more where the picture is fine.</summary>
-    private const double CostOfTenth = 1;
+    /// <summary>
+    /// What a way costs for each unit of certain correlation (Fisher's transform) that it lacks against the best of its pair. Equal things that stand
+    /// in a row differ by a few hundredths from place to place, by how their edges fall between pixels: then the plan decides. Things
+    /// that only look alike differ by some tenths.
+    /// </summary>
+    private const double CostOfCorrelation = 30;
 
-    /// <summary>Most that a pair can cost: as much as a way without evidence.</summary>
-    private const double MostCost = 10 * CostOfTenth;
+    /// <summary>Most that a pair can cost.</summary>
+    private const double MostCost = 10;
 
     /// <summary>By how much placements made of ways at reduced size may disagree, px; one standard deviation.</summary>
     private const double Slack = 4;
 
-    /// <summary>Evidence from which on a pair counts in full.</summary>
-    private const double FullEvidence = 100;
+    /// <summary>Evidence and certain correlation from which on a pair counts in full.</summary>
+    private const double FullEvidence = 100, FullCorrelation = 0.5;
 
     private const int MostSweeps = 8;
 
@@ -88,7 +92,7 @@ internal static class CandidateChoice
         public IReadOnlyList<PairCandidate> Agreeing(IReadOnlyList<Placement> placements) =>
             [.. pairs.Select(pair => pair.MinBy(way => Cost(way, pair, placements))!).Where(way => Disagreement(way, placements) < Math.Sqrt(2 * MostCost) * Slack)];
 
-        private IReadOnlyList<PairCandidate>? Strongest(Func<IReadOnlyList<PairCandidate>, bool> where) => pairs.Where(where).MaxBy(pair => pair[0].Evidence);
+        private IReadOnlyList<PairCandidate>? Strongest(Func<IReadOnlyList<PairCandidate>, bool> where) => pairs.Where(where).MaxBy(pair => Weight(pair) * (pair[0].Certain - (pair.Count > 1 ? pair[1].Certain : 0)));
 
         // Where each neighbour's ways would put the frame; the cheapest is taken.
         private bool MoveBest(int frame, bool always)
@@ -113,14 +117,20 @@ internal static class CandidateChoice
         {
             double cost = PlanCost(frame);
             foreach (IReadOnlyList<PairCandidate> pair in joined)
-                cost += Math.Min(1, pair[0].Evidence / FullEvidence) * Math.Min(MostCost, pair.Min(way => Cost(way, pair, _placements)));
+                cost += Weight(pair) * Math.Min(Limit(pair), pair.Min(way => Cost(way, pair, _placements)));
             return cost;
         }
+
+        // A full list leaves out ways that are hardly worse than its last.
+        private static double Limit(IReadOnlyList<PairCandidate> pair) =>
+            pair.Count < PairSearch.MostAtLast ? MostCost : Math.Min(MostCost, CostOfCorrelation * (pair[0].Certain - pair[^1].Certain) + 1);
+
+        private static double Weight(IReadOnlyList<PairCandidate> pair) => Math.Min(1, pair[0].Evidence / FullEvidence) * Math.Min(1, pair[0].Certain / FullCorrelation);
 
         private static double Cost(PairCandidate way, IReadOnlyList<PairCandidate> pair, IReadOnlyList<Placement> placements)
         {
             double far = Disagreement(way, placements) / Slack;
-            return 10 * CostOfTenth * (1 - way.Evidence / pair[0].Evidence) + far * far / 2;
+            return CostOfCorrelation * (pair[0].Certain - way.Certain) + far * far / 2;
         }
 
         // How far the frame is off its plan, the others' mean error taken off, which no picture can tell.

@@ -82,8 +82,11 @@ internal sealed class PairPicture
         var strip = Masked.Sample(pictureA, width, height, left, top, 1, 0, 0, 1);
         var window = Masked.Sample(pictureB, width + 2 * room, height + 2 * room, ox, oy,
             (rightX - ox) / across, (rightY - oy) / across, (downX - ox) / down, (downY - oy) / down);
-        strip.TakeOffMeans(BoxReach);
-        window.TakeOffMeans(BoxReach);
+        foreach (Masked picture in new[] { strip, window })
+        {
+            picture.Smooth();
+            picture.TakeOffMeans(BoxReach);
+        }
         return new(strip, window, room, left, top, scale, fa);
     }
 
@@ -167,6 +170,12 @@ internal readonly record struct PairSums(double Product, double SquareA, double 
         }
     }
 
+    /// <summary>
+    /// The correlation that is certain: Fisher's transform of it, less three standard deviations. Evidence grows with the area that is shared, and so
+    /// prefers, among places where a repeated pattern fits equally well, those that share more; this does not.
+    /// </summary>
+    public double Certain => Count < LeastCount ? 0 : Math.Max(0, Math.Atanh(Math.Clamp(Coefficient, 0, 0.9999)) - 3 * Math.Sqrt(Kinship / Count));
+
     public static PairSums operator +(PairSums a, PairSums b) => new(a.Product + b.Product, a.SquareA + b.SquareA, a.SquareB + b.SquareB, a.Count + b.Count);
 }
 
@@ -222,6 +231,32 @@ internal sealed class Masked
             }
         }
         return result;
+    }
+
+    /// <summary>
+    /// Smooths by [1 2 1]/4 both ways over what is shown: reduction by means leaves detail that falls between pixels differently in two frames, and
+    /// would make true fits look worse than false ones.
+    /// </summary>
+    public void Smooth()
+    {
+        SmoothLines(Height, Width, Width, 1);
+        SmoothLines(Width, Height, 1, Width);
+    }
+
+    private void SmoothLines(int lines, int length, int lineStep, int step)
+    {
+        for (int line = 0; line < lines; line++)
+        {
+            float before = 0, shownBefore = 0;
+            for (int i = 0, at = line * lineStep; i < length; i++, at += step)
+            {
+                float here = Values[at], shown = Shown[at];
+                float after = i + 1 < length ? Values[at + step] : 0, shownAfter = i + 1 < length ? Shown[at + step] : 0;
+                if (shown > 0)
+                    Values[at] = (before + 2 * here + after) / (shownBefore + 2 * shown + shownAfter);
+                (before, shownBefore) = (here, shown);
+            }
+        }
     }
 
     /// <summary>Takes off each pixel the mean of what is shown in a box around it.</summary>

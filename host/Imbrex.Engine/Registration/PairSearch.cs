@@ -1,3 +1,5 @@
+using Imbrex.Engine.Resampling;
+
 namespace Imbrex.Engine.Registration;
 
 /// <summary>One way in which two frames may fit together.</summary>
@@ -5,9 +7,9 @@ namespace Imbrex.Engine.Registration;
 /// <param name="B">Index of the second frame.</param>
 /// <param name="First">A spot that both show, near one end of what they share.</param>
 /// <param name="Second">Another, near the other end: the two tell shift and rotation.</param>
-/// <param name="Evidence">How much likelier the pictures are so than as pictures of different things, natural logarithm.</param>
-/// <param name="Coefficient">Correlation of the two.</param>
-internal sealed record PairCandidate(int A, int B, Tie First, Tie Second, double Evidence, double Coefficient);
+/// <param name="Evidence"><see cref="PairSums.Evidence"/> of it.</param>
+/// <param name="Certain"><see cref="PairSums.Certain"/> of it.</param>
+internal sealed record PairCandidate(int A, int B, Tie First, Tie Second, double Evidence, double Certain);
 
 /// <summary>
 /// Finds the ways in which two frames may fit together inside the window that the tolerance allows: correlation of the whole of what both show at
@@ -19,17 +21,20 @@ internal static class PairSearch
     /// <summary>Half width of the window of the first search in its reduced pixels; wider tolerances begin at a coarser level.</summary>
     public const int WidestRadius = 26;
 
-    /// <summary>Most ways kept after the first search, and after each finer one.</summary>
-    private const int MostAtFirst = 10, MostLater = 5;
+    /// <summary>Most ways kept after the search of all places, and of those after each finer one.</summary>
+    private const int MostAtFirst = 128, MostLater = 48;
+
+    /// <summary>Most ways that are handed on.</summary>
+    public const int MostAtLast = 12;
 
     /// <summary>Least evidence at the first search: some ten thousand places are tried, and chance finds one with the logarithm of that.</summary>
     private const double LeastEvidence = 14;
 
-    /// <summary>A way with less than this part of the best one's evidence is given up.</summary>
-    private const double LeastShare = 0.25;
+    /// <summary>A way with less than this part of the best one's certain correlation is given up.</summary>
+    private const double LeastShare = 0.6;
 
-    /// <summary>Least correlation of a way that is kept.</summary>
-    private const double LeastCoefficient = 0.2;
+    /// <summary>Least certain correlation of a way that is kept.</summary>
+    private const double LeastCertain = 0.1;
 
     /// <summary>How far a finer search looks around what the coarser found, reduced pixels.</summary>
     private const int FinerRadius = 3;
@@ -57,12 +62,14 @@ internal static class PairSearch
         if (PairPicture.Of(frames, placements, a, b, pyramids[a][level], pyramids[b][level], level, window.Reach) is not { } picture)
             return [];
         IReadOnlyList<Fit> fits = SearchAll(picture, window);
+        if (level == GrayPyramid.FinestLevel)
+            fits = Best(fits.Select(fit => Sharpened(picture, fit)), MostAtLast);
         while (level > GrayPyramid.FinestLevel && fits.Count > 0)
         {
             level--;
             if (PairPicture.Of(frames, placements, a, b, pyramids[a][level], pyramids[b][level], level, window.Reach) is not { } finer)
                 return [];
-            fits = Best(fits.Select(fit => Refine(finer, fit.Halved(picture, finer))), MostLater);
+            fits = Best(fits.Select(fit => Sharpened(finer, Refine(finer, fit.Halved(picture, finer), window))), level == GrayPyramid.FinestLevel ? MostAtLast : MostLater);
             picture = finer;
         }
         return [.. fits.Select(fit => ToCandidate(picture, fit, placements, a, b))];
@@ -107,7 +114,7 @@ internal static class PairSearch
                 sums[i][k] = picture.Compare(picture.Pieces[i], k % side - radius, k / side - radius);
         }
         double step = AngleStep(picture);
-        int turns = (int)Math.Ceiling(2 * window.Radians / step);
+        int turns = Turns(picture, step, window);
         var best = new Fit[side * side];
         for (int turn = -turns; turn <= turns; turn++)
         {
@@ -129,7 +136,7 @@ internal static class PairSearch
         return Best(Enumerable.Range(0, best.Length).Where(k => best[k].Evidence >= LeastEvidence && IsPeak(best, k, side)).Select(k => best[k]), MostAtFirst);
     }
 
-    // No neighbour has more evidence; of equals the first counts.
+    // No neighbour is more certain; of equals the first counts.
     private static bool IsPeak(Fit[] fits, int at, int side)
     {
         (int x, int y) = (at % side, at / side);
@@ -138,22 +145,23 @@ internal static class PairSearch
             for (int column = Math.Max(0, x - 1); column <= Math.Min(side - 1, x + 1); column++)
             {
                 int other = row * side + column;
-                if (fits[other].Evidence > fits[at].Evidence || (other < at && fits[other].Evidence == fits[at].Evidence))
+                if (fits[other].Certain > fits[at].Certain || (other < at && fits[other].Certain == fits[at].Certain))
                     return false;
             }
         }
         return true;
     }
 
-    private static Fit Refine(PairPicture picture, Fit start)
+    private static Fit Refine(PairPicture picture, Fit start, SearchWindow window)
     {
         const int Radius = FinerRadius, Side = 2 * Radius + 1, Shifts = Radius - 1;
         double step = AngleStep(picture);
         (int X, int Y)[] believed = Offsets(picture, start.Angle);
         PairSums[][] sums = [.. picture.Pieces.Select((piece, i) => Enumerable.Range(0, Side * Side)
             .Select(k => picture.Compare(piece, (int)start.Dx + believed[i].X + k % Side - Radius, (int)start.Dy + believed[i].Y + k / Side - Radius)).ToArray())];
-        Fit best = start with { Evidence = 0, Coefficient = 0 };
-        for (int turn = -2; turn <= 2; turn++)
+        Fit best = start with { Evidence = 0, Certain = 0 };
+        int turns = Math.Min(2, Turns(picture, step, window));
+        for (int turn = -turns; turn <= turns; turn++)
         {
             (int X, int Y)[] offsets = Offsets(picture, start.Angle + turn * step);
             for (int dy = -Shifts; dy <= Shifts; dy++)
@@ -167,22 +175,74 @@ internal static class PairSearch
                         if (x >= 0 && y >= 0 && x < Side && y < Side)
                             total += sums[i][y * Side + x];
                     }
-                    if (total.Evidence > best.Evidence)
-                        best = new(start.Dx + dx, start.Dy + dy, start.Angle + turn * step, total.Evidence, total.Coefficient);
+                    if (total.Certain > best.Certain)
+                        best = new(start.Dx + dx, start.Dy + dy, start.Angle + turn * step, total.Evidence, total.Certain);
                 }
             }
         }
         return best;
     }
 
+    /// <summary>
+    /// The certain correlation that remains when each piece is laid where it fits best, to a fraction of a pixel: between whole shifts as much is lost as
+    /// equal bricks differ by. The correlation is about as band-limited as the pictures, and is interpolated as they are.
+    /// </summary>
+    private static Fit Sharpened(PairPicture picture, Fit fit)
+    {
+        const int Radius = Kernel.Margin, Side = 2 * Radius + 1;
+        (int X, int Y)[] offsets = Offsets(picture, fit.Angle);
+        Span<double> surface = stackalloc double[Side * Side];
+        PairSums total = default;
+        for (int i = 0; i < offsets.Length; i++)
+        {
+            PairSums middle = default;
+            for (int k = 0; k < surface.Length; k++)
+            {
+                PairSums sums = picture.Compare(picture.Pieces[i], (int)fit.Dx + offsets[i].X + k % Side - Radius, (int)fit.Dy + offsets[i].Y + k / Side - Radius);
+                surface[k] = sums.Coefficient;
+                if (k == surface.Length / 2)
+                    middle = sums;
+            }
+            if (middle.Count > 0)
+                total += middle with { Product = Highest(surface, Side) * Math.Sqrt(middle.SquareA * middle.SquareB) };
+        }
+        return fit with { Evidence = total.Evidence, Certain = total.Certain };
+    }
+
+    // The highest value within a pixel of the middle, in steps of a quarter.
+    private static double Highest(ReadOnlySpan<double> surface, int side)
+    {
+        const int Steps = 4;
+        double highest = surface[surface.Length / 2];
+        Span<double> wx = stackalloc double[Kernel.Taps], wy = stackalloc double[Kernel.Taps];
+        for (int y = -Steps; y < Steps; y++)
+        {
+            Kernel.Exact((y + Steps) % Steps / (double)Steps, wy);
+            int top = side / 2 + (y < 0 ? -1 : 0) - (Kernel.Margin - 1);
+            for (int x = -Steps; x < Steps; x++)
+            {
+                Kernel.Exact((x + Steps) % Steps / (double)Steps, wx);
+                int left = side / 2 + (x < 0 ? -1 : 0) - (Kernel.Margin - 1);
+                double sum = 0;
+                for (int row = 0; row < Kernel.Taps; row++)
+                {
+                    for (int column = 0; column < Kernel.Taps; column++)
+                        sum += wy[row] * wx[column] * surface[(top + row) * side + left + column];
+                }
+                highest = Math.Max(highest, sum);
+            }
+        }
+        return highest;
+    }
+
     private static Fit[] Best(IEnumerable<Fit> fits, int most)
     {
-        Fit[] sorted = [.. fits.Where(fit => fit.Coefficient >= LeastCoefficient).OrderByDescending(fit => fit.Evidence)];
+        Fit[] sorted = [.. fits.Where(fit => fit.Certain >= LeastCertain).OrderByDescending(fit => fit.Certain)];
         var kept = new List<Fit>();
         foreach (Fit fit in sorted)
         {
             // Two ways that grew together are one.
-            if (kept.Count < most && fit.Evidence >= LeastShare * sorted[0].Evidence && !kept.Any(k => Math.Abs(k.Dx - fit.Dx) <= 2 && Math.Abs(k.Dy - fit.Dy) <= 2))
+            if (kept.Count < most && fit.Certain >= LeastShare * sorted[0].Certain && !kept.Any(k => Math.Abs(k.Dx - fit.Dx) <= 2 && Math.Abs(k.Dy - fit.Dy) <= 2))
                 kept.Add(fit);
         }
         return [.. kept];
@@ -191,6 +251,9 @@ internal static class PairSearch
     // The rotation that moves the farthest piece by a pixel.
     private static double AngleStep(PairPicture picture) => 1 / Math.Max(8, picture.Pieces.Max(piece =>
         Math.Max(Math.Abs(piece.X + piece.Width / 2.0 - picture.Width / 2.0), Math.Abs(piece.Y + piece.Height / 2.0 - picture.Height / 2.0))));
+
+    // A single piece cannot tell rotations apart.
+    private static int Turns(PairPicture picture, double step, SearchWindow window) => picture.Pieces.Count == 1 ? 0 : (int)Math.Ceiling(2 * window.Radians / step);
 
     // How a rotation about the strip's middle moves the pieces.
     private static (int X, int Y)[] Offsets(PairPicture picture, double angle) => [.. picture.Pieces.Select(piece => (
@@ -205,7 +268,7 @@ internal static class PairSearch
             return ToTie(picture, (picture.Width - 1) / 2.0 + ox, (picture.Height - 1) / 2.0 + oy, fit.Dx - fit.Angle * oy, fit.Dy + fit.Angle * ox,
                 placements, a, b, Information.Isotropic(picture.Scale));
         }
-        return new(a, b, Spot(-1), Spot(1), fit.Evidence, fit.Coefficient);
+        return new(a, b, Spot(-1), Spot(1), fit.Evidence, fit.Certain);
     }
 
     private static Tie ToTie(PairPicture picture, double x, double y, double dx, double dy, IReadOnlyList<Placement> placements, int a, int b, Information information)
@@ -217,7 +280,7 @@ internal static class PairSearch
     }
 
     /// <summary>A shift and a rotation about the strip's middle, in reduced pixels and radians.</summary>
-    private readonly record struct Fit(double Dx, double Dy, double Angle, double Evidence, double Coefficient)
+    private readonly record struct Fit(double Dx, double Dy, double Angle, double Evidence, double Certain)
     {
         // The strips of two levels need not have the same middle: rounding outward moves it by a fraction of a pixel.
         public Fit Halved(PairPicture coarse, PairPicture fine)

@@ -66,4 +66,13 @@ public readonly record struct Warp(double Xx, double Xy, double Yx, double Yy, d
 /// <param name="Id">Name of the tile.</param>
 /// <param name="Frame">The pixels.</param>
 /// <param name="Nominal">The plan's placement.</param>
-public sealed record PlacedFrame(string Id, Frame Frame, Placement Nominal);
+public sealed record PlacedFrame(string Id, Frame Frame, Placement Nominal)
+{
+    /// <summary>How the body stood, by the plan.</summary>
+    public BodyState Body { get; init; }
+}
+
+/// <summary>How the body stood for a tile.</summary>
+/// <param name="TurnDeg">The body's turn, the turned-over back included, degrees clockwise.</param>
+/// <param name="BackTurned">Whether the back was turned over.</param>
+public readonly record struct BodyState(double TurnDeg, bool BackTurned);

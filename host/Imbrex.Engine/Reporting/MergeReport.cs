@@ -99,7 +99,17 @@ public static class MergeReport
             string text = pair.ResidualPx!.Value.ToString("0.000", CultureInfo.InvariantCulture);
             svg.Append(Label(text, (a.XPx + b.XPx) / 2, (a.YPx + b.YPx) / 2, 14 * unit)).Append('\n');
         }
+        foreach (FindingPart finding in mosaic.Findings.Where(finding => finding.Box is not null))
+            svg.Append(Box(finding, unit)).Append('\n');
         return svg.Append("</svg>\n").ToString();
+    }
+
+    private static string Box(FindingPart finding, double unit)
+    {
+        IReadOnlyList<int> box = finding.Box!;
+        string place = FormattableString.Invariant($"x=\"{box[0]}\" y=\"{box[1]}\" width=\"{box[2]}\" height=\"{box[3]}\" fill=\"none\"");
+        return FormattableString.Invariant(
+            $"<g><title>{Encode(finding.Text)}</title><rect {place} stroke=\"#fff\" stroke-width=\"{5 * unit:0.#}\"/><rect {place} stroke=\"#b45309\" stroke-width=\"{2.5 * unit:0.#}\"/></g>");
     }
 
     // Diagonal neighbours would print over each other in the middle.
@@ -133,6 +143,20 @@ public static class MergeReport
 
                 """);
         }
+        return html.Append("</table></div>\n").Append(SeriesOf(mosaic)).ToString();
+    }
+
+    private static string SeriesOf(MosaicDocument mosaic)
+    {
+        MosaicTilePart[] shot = [.. mosaic.Tiles.Where(tile => tile.Series is not null)];
+        if (shot.Length == 0)
+            return "";
+        var html = new StringBuilder("<h2>Tiles shot several times</h2>\n<div class=\"scroll\"><table><tr><th>tile</th><th>merged by</th><th>frame</th><th>moved, px</th><th>light, stops</th></tr>\n");
+        foreach (MosaicTilePart tile in shot)
+        {
+            foreach (SeriesFramePart frame in tile.Series!.Frames)
+                html.Append(CultureInfo.InvariantCulture, $"<tr><td>{Encode(tile.Id)}</td><td class=\"text\">{tile.Series.Rule}</td><td class=\"text\">{Encode(frame.File)}</td><td>{frame.ShiftPx:0.000}</td><td>{frame.Stops:+0.00;-0.00;0.00}</td></tr>\n");
+        }
         return html.Append("</table></div>\n").ToString();
     }
 
@@ -159,10 +183,18 @@ public static class MergeReport
         return FormattableString.Invariant($"""
             <h2>How it was made</h2>
             <p>Tiles were looked for within {o.ToleranceMm:0.##} mm and {o.AngularToleranceDeg:0.##} degrees of the plan; motion: {Encode(mosaic.Motion)};
-            shading taken out: {Encode(mosaic.Shading.Model)}; blending pyramid: {o.BlendLevels} levels. Versions: {Encode(versions)}. All of it stands in mosaic.json.</p>
+            shading taken out: {Encode(mosaic.Shading.Model)}; falloff of the lens: {Encode(Falloff(o))}; blending pyramid: {o.BlendLevels} levels. Versions: {Encode(versions)}. All of it stands in mosaic.json.</p>
 
             """);
     }
+
+    // Said plainly, since nothing in the picture can show it.
+    private static string Falloff(MergeOptionsPart options) => options switch
+    {
+        { Falloff: "remove" } => FormattableString.Invariant($"taken out by cos^4 at {options.ImageDistanceMm:0.#} mm"),
+        { Flats: [{ Tile: not null }, ..] } => "taken out by the flat frames of the tiles",
+        _ => "kept, as it lies on the image plane and no overlap can show it",
+    };
 
     private static string Encode(string text) => WebUtility.HtmlEncode(text);
 }

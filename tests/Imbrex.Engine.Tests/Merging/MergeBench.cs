@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Merging;
+using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Simulation;
 using NetVips;
@@ -47,11 +48,11 @@ internal sealed class MergeBench : IDisposable
     /// Peak signal to noise, encoded values, peak 65535, a border of 8 px left out, against the truth under the common motion; on a band of 24
     /// rows out of every 120, which in a grid meets level seams as well as upright ones.
     /// </summary>
-    public double Psnr(MergeResult result, CommonMotion common)
+    public double Psnr(MergeResult result, CommonMotion common, CameraFaults? wanted = null)
     {
         const int Border = 8, Band = 24, Every = 120;
         using Image master = Image.NewFromFile(result.MasterFile, failOn: Enums.FailOn.Error);
-        var truth = new TruthPicture(_scene, Canvas.Of(_plan), _faults);
+        var truth = new TruthPicture(_scene, Canvas.Of(_plan), wanted ?? _faults);
         double sum = 0;
         long count = 0;
         var total = new Lock();
@@ -75,6 +76,36 @@ internal sealed class MergeBench : IDisposable
             }
         });
         return 10 * Math.Log10(65535.0 * 65535.0 / (sum / count));
+    }
+
+    /// <summary>
+    /// How the master's light differs from the wanted picture's, once the exposure that all of it has in common is taken out: standard deviation over squares of
+    /// 32 px, in stops of green.
+    /// </summary>
+    public double LightSpread(MergeResult result, CommonMotion common, CameraFaults wanted)
+    {
+        const int Side = 32;
+        ushort[] master = SmallTake.Pixels(result.MasterFile, out int width, out int bands);
+        int height = master.Length / bands / width;
+        var truth = new TruthPicture(_scene, Canvas.Of(_plan), wanted);
+        var want = new ushort[Side * Side * 3];
+        var stops = new List<double>();
+        for (int y = 16; y + Side < height; y += 3 * Side)
+        {
+            for (int x = 16; x + Side < width; x += 3 * Side)
+            {
+                truth.Read(new(x, y, Side, Side), want, common);
+                double got = 0, real = 0;
+                for (int i = 0; i < Side * Side; i++)
+                {
+                    got += SrgbCurve.Decode16[master[((y + i / Side) * width + x + i % Side) * bands + 1]];
+                    real += SrgbCurve.Decode16[want[i * 3 + 1]];
+                }
+                stops.Add(Math.Log2(got / real));
+            }
+        }
+        double mean = stops.Average();
+        return Math.Sqrt(stops.Average(s => (s - mean) * (s - mean)));
     }
 
     public void Dispose() => _folder.Delete(recursive: true);

@@ -5,8 +5,11 @@ using Imbrex.Engine.Merging;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Simulation;
+using Imbrex.Engine.Tests.Merging;
 using Imbrex.Sdk.Geometry;
+using NetVips;
 
 namespace Imbrex.Engine.Tests.Photometry;
 
@@ -48,14 +51,42 @@ internal sealed class LightBench : IDisposable
 
     public double Radius { get; }
 
-    public FrameLight Light { get; } = FrameLight.FromProfile(NetVips.Image.ProfileLoad("srgb"));
+    public FrameLight Light { get; } = FrameLight.FromProfile(Image.ProfileLoad("srgb"));
 
-    public Evened Solve()
+    public Evened Solve(bool sameExposure = false)
     {
         IReadOnlyList<SharedArea> areas = SharedArea.Find(_frames, _placements, 8);
         var pairs = new PairLight[areas.Count];
         Parallel.For(0, pairs.Length, i => pairs[i] = SharedLight.Measure(areas[i], _frames, _placements, Light));
-        return Evened.Solve(new(Turns, Radius), pairs, Light, new(SameExposure: false, SeekShading: true));
+        return Evened.Solve(new(Turns, Radius), pairs, Light, new(sameExposure, SeekShading: true));
+    }
+
+    /// <summary>
+    /// Adds light to every pixel of some frames, as a part of the mean light that all frames recorded, multiplied by each frame's exposure: veiling glare.
+    /// </summary>
+    public static Action<TruthTilePart, string> Veil(double part, double meanLight, Func<TruthTilePart, bool> isVeiled) => (tile, path) =>
+    {
+        if (!isVeiled(tile))
+            return;
+        Rewrite(path, (code, _, _, band) => SrgbCurve.Encode16((float)(SrgbCurve.Decode16[code] + part * meanLight / tile.Gain[band])));
+    };
+
+    /// <summary>Paints over parts of a frame.</summary>
+    public static void Paint(string path, (int X, int Y, int Width, int Height, ushort Code)[] parts) => Rewrite(path, (code, x, y, _) =>
+    {
+        foreach ((int left, int top, int width, int height, ushort own) in parts)
+            code = x >= left && y >= top && x < left + width && y < top + height ? own : code;
+        return code;
+    });
+
+    private static void Rewrite(string path, Func<ushort, int, int, int, ushort> change)
+    {
+        ushort[] codes = SmallTake.Pixels(path, out int width, out _);
+        for (int i = 0; i < codes.Length; i++)
+            codes[i] = change(codes[i], i / Frame.Bands % width, i / Frame.Bands / width, i % Frame.Bands);
+        using Image image = Image.NewFromMemory(codes, width, codes.Length / width / Frame.Bands, Frame.Bands, Enums.BandFormat.Ushort);
+        using Image rgb = image.Copy(interpretation: Enums.Interpretation.Rgb16);
+        rgb.Tiffsave(path);
     }
 
     public void Dispose()
@@ -65,11 +96,16 @@ internal sealed class LightBench : IDisposable
         _folder.Delete(recursive: true);
     }
 
-    public IReadOnlyList<Evening> Evenings(Evened evened) => [.. evened.Corrections.Select(correction => new Evening(Light, correction))];
+    public IReadOnlyList<Evening> Evenings(Evened evened) => [.. evened.Corrections.Select(correction => new Evening(Light, correction, HighlightTone.Plain(Light)))];
 
     /// <summary>Evenings with the camera's own gains, shading and glare.</summary>
-    public IReadOnlyList<Evening> TrueEvenings() =>
-        [.. _frames.Select((_, i) => new Evening(Light, new LightCorrection(Truth.Tiles[i].Gain, [new TrueShading(Truth.Shading, Turns[i], Radius)])))];
+    /// <param name="glare">Light that was added before the gain.</param>
+    /// <param name="isVeiled">To which frames.</param>
+    public IReadOnlyList<Evening> TrueEvenings(double glare = 0, Func<TruthTilePart, bool>? isVeiled = null) =>
+    [
+        .. Truth.Tiles.Select((tile, i) => new Evening(Light, new LightCorrection(tile.Gain, [new TrueShading(Truth.Shading, Turns[i], Radius)],
+            isVeiled?.Invoke(tile) == true ? [.. tile.Gain.Select(gain => glare / gain)] : null), HighlightTone.Plain(Light))),
+    ];
 
     /// <summary>Largest error of a gain, stops, and their root mean square.</summary>
     public (double Worst, double Rms) GainError(Evened evened)
@@ -79,7 +115,7 @@ internal sealed class LightBench : IDisposable
     }
 
     /// <summary>Blends the picture and compares it with the truth.</summary>
-    public LightResult Render(IReadOnlyList<Evening> evenings, int levels = 5)
+    public LightResult Render(IReadOnlyList<Evening> evenings, int levels = 0)
     {
         var seams = new SeamMap(_frames, _placements);
         FrameSampler[] samplers = [.. _frames.Select((frame, i) => new FrameSampler(frame.Frame, _placements[i], evenings[i]))];

@@ -1,9 +1,10 @@
 using Imbrex.Engine.Blending;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Tests.Intake;
 using Xunit;
 
-namespace Imbrex.Engine.Tests.Blending;
+namespace Imbrex.Engine.Tests.Seams;
 
 public sealed class SeamMapTests
 {

@@ -1,0 +1,73 @@
+using System.Buffers;
+using System.Numerics;
+using Imbrex.Engine.Intake;
+
+namespace Imbrex.Engine.Registration;
+
+/// <summary>
+/// Reads a block of a frame in grey, (R + 2 G + B) / 4, smoothed by the half-band filter [-1 0 9 16 9 0 -1] / 32 both ways: it leaves detail coarser than 5 px
+/// whole, halves that of 4 px and takes out the finest, which interpolation and gradients would get wrong.
+/// </summary>
+internal static class GreyReader
+{
+    /// <summary>Pixels that must lie around the block.</summary>
+    public const int Reach = 3;
+
+    private const float Middle = 16f / 32, Near = 9f / 32, Far = -1f / 32;
+
+    /// <summary>Reads a block, or gives null where the frame does not hold it.</summary>
+    public static GrayImage? Read(Frame frame, int x, int y, int width, int height)
+    {
+        if (x < Reach || y < Reach || x + width > frame.Width - Reach || y + height > frame.Height - Reach)
+            return null;
+        int w = width + 2 * Reach, h = height + 2 * Reach;
+        ushort[] rgb = ArrayPool<ushort>.Shared.Rent(w * h * Frame.Bands);
+        float[] grey = ArrayPool<float>.Shared.Rent(w * h);
+        float[] columns = ArrayPool<float>.Shared.Rent(w);
+        try
+        {
+            frame.ReadBlock(x - Reach, y - Reach, w, h, rgb);
+            for (int i = 0, s = 0; i < w * h; i++, s += Frame.Bands)
+                grey[i] = (rgb[s] + 2 * rgb[s + 1] + rgb[s + 2]) * 0.25f;
+            var smooth = new GrayImage(width, height);
+            for (int row = 0; row < height; row++)
+            {
+                SmoothDown(grey.AsSpan(row * w, (2 * Reach + 1) * w), w, columns.AsSpan(0, w));
+                SmoothAcross(columns.AsSpan(0, w), smooth.Pixels.AsSpan(row * width, width));
+            }
+            return smooth;
+        }
+        finally
+        {
+            ArrayPool<ushort>.Shared.Return(rgb);
+            ArrayPool<float>.Shared.Return(grey);
+            ArrayPool<float>.Shared.Return(columns);
+        }
+    }
+
+    private static void SmoothDown(ReadOnlySpan<float> rows, int width, Span<float> result)
+    {
+        ReadOnlySpan<float> a = rows[..width], b = rows.Slice(2 * width, width), c = rows.Slice(3 * width, width), d = rows.Slice(4 * width, width), e = rows.Slice(6 * width, width);
+        int i = 0;
+        for (; i <= width - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            Vector<float> sum = new Vector<float>(c[i..]) * Middle + (new Vector<float>(b[i..]) + new Vector<float>(d[i..])) * Near + (new Vector<float>(a[i..]) + new Vector<float>(e[i..])) * Far;
+            sum.CopyTo(result[i..]);
+        }
+        for (; i < width; i++)
+            result[i] = c[i] * Middle + (b[i] + d[i]) * Near + (a[i] + e[i]) * Far;
+    }
+
+    private static void SmoothAcross(ReadOnlySpan<float> row, Span<float> result)
+    {
+        int i = 0;
+        for (; i <= result.Length - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            Vector<float> sum = new Vector<float>(row[(i + 3)..]) * Middle + (new Vector<float>(row[(i + 2)..]) + new Vector<float>(row[(i + 4)..])) * Near
+                + (new Vector<float>(row[i..]) + new Vector<float>(row[(i + 6)..])) * Far;
+            sum.CopyTo(result[i..]);
+        }
+        for (; i < result.Length; i++)
+            result[i] = row[i + 3] * Middle + (row[i + 2] + row[i + 4]) * Near + (row[i] + row[i + 6]) * Far;
+    }
+}
