@@ -45,7 +45,8 @@ internal static class CanvasBlender
     }
 
     /// <summary>Blends all blocks into the master.</summary>
-    public static void Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master,
+    /// <returns>The number of blocks.</returns>
+    public static int Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master,
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
@@ -58,5 +59,6 @@ internal static class CanvasBlender
             master.Write(block.X, block.Y, block.Width, block.Height, samples);
             progress.Report(Interlocked.Increment(ref done) / (double)blocks.Count);
         }, cancellation);
+        return blocks.Count;
     }
 }
