@@ -103,6 +103,8 @@ public static class MergeRunner
             CanvasBlender.Blend(seams, samplers, levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation);
             return true;
         });
+        // The last blocks may have been under way when it was asked for; nothing has been replaced yet.
+        cancellation.ThrowIfCancellationRequested();
         MosaicDocument mosaic = take.Describe(canvas, registered, evened, highlights, findings, levels);
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
