@@ -35,7 +35,5 @@ internal static class WorkerCrew
         foreach (Thread worker in crew)
             worker.Join();
         failure?.Throw();
-        // Too late to stop any piece, but not too late for the caller.
-        cancellation.ThrowIfCancellationRequested();
     }
 }
