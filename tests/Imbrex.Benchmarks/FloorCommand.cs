@@ -19,18 +19,18 @@ internal static class FloorCommand
         DirectoryInfo output = Directory.CreateTempSubdirectory("imbrex-floor-");
         try
         {
-            List<(double Floor, double Merge, IReadOnlyList<StageTime> Stages)> rounds = [];
+            List<Round> rounds = [];
             for (int round = 0; round <= times; round++)
             {
                 string floorFile = Path.Combine(output.FullName, "floor.tif"), merged = Path.Combine(output.FullName, "merged");
-                double floor = Seconds(() => CopyFloor.Write(tiles.Truth, tiles.Folder, tiles.Canvas, floorFile));
+                (double floor, double floorCpu) = Seconds(() => CopyFloor.Write(tiles.Truth, tiles.Folder, tiles.Canvas, floorFile));
                 File.Delete(floorFile);
                 IReadOnlyList<StageTime> stages = [];
-                double merge = Seconds(() => stages = Merge(tiles, merged));
+                (double merge, double mergeCpu) = Seconds(() => stages = Merge(tiles, merged));
                 Directory.Delete(merged, recursive: true);
-                Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{(round == 0 ? "warm-up" : $"round {round}")}: floor {floor:0.00} s, merge {merge:0.00} s, ratio {merge / floor:0.00}"));
+                Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{(round == 0 ? "warm-up" : $"round {round}")}: floor {floor:0.00} s, merge {merge:0.00} s, ratio {merge / floor:0.00}; CPU {floorCpu:0.00} s, {mergeCpu:0.00} s, ratio {mergeCpu / floorCpu:0.00}"));
                 if (round > 0)
-                    rounds.Add((floor, merge, stages));
+                    rounds.Add(new(floor, merge, floorCpu, mergeCpu, stages));
             }
             Print(rounds);
             return 0;
@@ -41,7 +41,7 @@ internal static class FloorCommand
         }
     }
 
-    private static void Print(List<(double Floor, double Merge, IReadOnlyList<StageTime> Stages)> rounds)
+    private static void Print(List<Round> rounds)
     {
         CultureInfo plain = CultureInfo.InvariantCulture;
         double merge = Median(rounds.Select(round => round.Merge));
@@ -49,6 +49,8 @@ internal static class FloorCommand
         Console.WriteLine("| --- | --- | --- | --- |");
         Console.WriteLine(string.Create(plain, $"| copy floor | {Median(rounds.Select(round => round.Floor)):0.00} | | 1 |"));
         Console.WriteLine(string.Create(plain, $"| merge | {merge:0.00} | 100 % | {Median(rounds.Select(round => round.Merge / round.Floor)):0.00} |"));
+        Console.WriteLine(string.Create(plain, $"| copy floor, CPU | {Median(rounds.Select(round => round.FloorCpu)):0.00} | | 1 |"));
+        Console.WriteLine(string.Create(plain, $"| merge, CPU | {Median(rounds.Select(round => round.MergeCpu)):0.00} | | {Median(rounds.Select(round => round.MergeCpu / round.FloorCpu)):0.00} |"));
         double staged = 0;
         for (int stage = 0; stage < rounds[0].Stages.Count; stage++)
         {
@@ -67,11 +69,12 @@ internal static class FloorCommand
         Workers = Environment.ProcessorCount,
     }, new Silent(), TimeProvider.System, CancellationToken.None).Stages;
 
-    private static double Seconds(Action work)
+    private static (double Seconds, double CpuSeconds) Seconds(Action work)
     {
+        TimeSpan cpu = Environment.CpuUsage.TotalTime;
         long start = Stopwatch.GetTimestamp();
         work();
-        return Stopwatch.GetElapsedTime(start).TotalSeconds;
+        return (Stopwatch.GetElapsedTime(start).TotalSeconds, (Environment.CpuUsage.TotalTime - cpu).TotalSeconds);
     }
 
     private static double Median(IEnumerable<double> values)
@@ -79,6 +82,8 @@ internal static class FloorCommand
         double[] sorted = [.. values.Order()];
         return (sorted[(sorted.Length - 1) / 2] + sorted[sorted.Length / 2]) / 2;
     }
+
+    private sealed record Round(double Floor, double Merge, double FloorCpu, double MergeCpu, IReadOnlyList<StageTime> Stages);
 
     private sealed class Silent : IProgress<StageProgress>
     {

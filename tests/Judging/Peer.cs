@@ -4,11 +4,12 @@ namespace Imbrex.Judging;
 
 /// <summary>What the library peer made of a take.</summary>
 /// <param name="Seconds">From start to end of its process.</param>
+/// <param name="CpuSeconds">Processor time that it used; null where unknown.</param>
 /// <param name="PeakMb">Its most anonymous memory, 10^6 bytes; null where unknown.</param>
 /// <param name="Picture">The picture.</param>
 /// <param name="Corners">Canvas positions of each tile's corner pixels, in stored order.</param>
 /// <param name="Failure">What went wrong, or null.</param>
-internal sealed record PeerOutcome(double Seconds, double? PeakMb, string Picture, IReadOnlyDictionary<string, (double X, double Y)[]> Corners, string? Failure);
+internal sealed record PeerOutcome(double Seconds, double? CpuSeconds, double? PeakMb, string Picture, IReadOnlyDictionary<string, (double X, double Y)[]> Corners, string? Failure);
 
 /// <summary>
 /// The library peer: <c>peer.py</c>, a mosaic put together from a general-purpose image library. It needs python3 with OpenCV (Debian's
@@ -34,11 +35,11 @@ internal static class Peer
         ChildProcess child = ChildProcess.Run(Python.Value ?? throw new InvalidOperationException(Missing), truth is null ? arguments : [.. arguments, "--poses", truth]);
         string picture = Path.Combine(output, "peer.tif");
         if (child.ExitCode != 0)
-            return new(child.Seconds, child.PeakMb, picture, new Dictionary<string, (double, double)[]>(), child.Error);
+            return new(child.Seconds, child.CpuSeconds, child.PeakMb, picture, new Dictionary<string, (double, double)[]>(), child.Error);
         using JsonDocument poses = JsonDocument.Parse(File.ReadAllBytes(Path.Combine(output, "poses.json")));
         var corners = poses.RootElement.GetProperty("tiles").EnumerateArray().ToDictionary(tile => tile.GetProperty("id").GetString()!,
             tile => tile.GetProperty("cornersPx").EnumerateArray().Select(corner => (corner[0].GetDouble(), corner[1].GetDouble())).ToArray());
-        return new(child.Seconds, child.PeakMb, picture, corners, null);
+        return new(child.Seconds, child.CpuSeconds, child.PeakMb, picture, corners, null);
     }
 
     private static bool HasLibrary(string python)

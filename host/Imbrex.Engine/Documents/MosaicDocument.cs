@@ -90,7 +90,7 @@ public sealed record MergeOptionsPart
     /// <summary>What became of the light that the lens loses away from its axis: <c>keep</c> or <c>remove</c>.</summary>
     public string Falloff { get; init; } = "keep";
 
-    /// <summary>From the exit pupil to the image plane, mm, where the falloff was taken out; absent otherwise.</summary>
+    /// <summary>From the exit pupil to the image plane, mm, where it was given to take the falloff out; absent where the kit told, or the falloff was kept.</summary>
     public double? ImageDistanceMm { get; init; }
 
     /// <summary>Flat frames that were used; absent where there were none.</summary>

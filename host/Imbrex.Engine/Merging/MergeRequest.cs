@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Registration;
 using Imbrex.Engine.Seams;
 using Imbrex.Engine.Series;
 
@@ -52,7 +53,7 @@ public sealed record MergeRequest
     /// <summary>What becomes of the light that the lens loses away from its axis.</summary>
     public FalloffRule Falloff { get; init; }
 
-    /// <summary>From the exit pupil to the image plane, mm, for the falloff; null: the kit's exit pupil, or its focal length.</summary>
+    /// <summary>From the exit pupil to the image plane, mm, for the falloff; null: as the kit's lens and the picture's focus say.</summary>
     public double? ImageDistanceMm { get; init; }
 
     /// <summary>Flat frames by tile, or one for all under the empty name; empty for none.</summary>
@@ -70,9 +71,15 @@ public sealed record MergeRequest
     /// <summary>Version of the program, for the record.</summary>
     public string ProgramVersion { get; init; } = "";
 
-    /// <summary>Is told where the seams run, for tests that look beside them.</summary>
-    internal Action<SeamMap>? WhenSeamsAreKnown { get; init; }
+    /// <summary>Is told where frames and seams lie before they are blended, for tests that look beside the seams.</summary>
+    internal Action<SettledMosaic>? WhenSettled { get; init; }
 }
+
+/// <summary>Where frames and seams lie.</summary>
+/// <param name="Seams">Which frame shows where.</param>
+/// <param name="Frames">The frames; closed when the merge ends.</param>
+/// <param name="Placements">Their places.</param>
+internal sealed record SettledMosaic(SeamMap Seams, IReadOnlyList<PlacedFrame> Frames, IReadOnlyList<Placement> Placements);
 
 /// <summary>What becomes of parts of the picture that no frame shows.</summary>
 public enum HoleRule

@@ -79,7 +79,7 @@ public static class MergeRunner
         FoundSeams found = clock.Run("finding seams", part => take.FindSeams(canvas, registered, evenings, part, cancellation));
         SeamFindings.Add(found, take.Frames, findings);
         var seams = new SeamMap(take.Frames, registered.Placements, found);
-        request.WhenSeamsAreKnown?.Invoke(seams);
+        request.WhenSettled?.Invoke(new(seams, take.Frames, registered.Placements));
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));
         VerdictDocument verdict = Judge(request.Plan);

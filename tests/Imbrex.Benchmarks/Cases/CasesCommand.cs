@@ -21,8 +21,8 @@ internal static class CasesCommand
         if (peer && Peer.Missing is { } missing)
             return Arguments.Refuse(missing);
 
-        Console.WriteLine("| case | RMS px | max px | PSNR dB, noisy | noise-free | SSIM, noisy | noise-free | worst seam (chance) | noise-free | s | MB |" + (peer ? " peer: RMS px | max px | PSNR dB | true poses | SSIM | s | MB |" : ""));
-        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |" + (peer ? " --- | --- | --- | --- | --- | --- | --- |" : ""));
+        Console.WriteLine("| case | RMS px | max px | PSNR dB, noisy | noise-free | SSIM, noisy | noise-free | worst seam (chance) | noise-free | s | CPU s | MB |" + (peer ? " peer: RMS px | max px | PSNR dB | true poses | SSIM | s | CPU s | MB |" : ""));
+        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |" + (peer ? " --- | --- | --- | --- | --- | --- | --- | --- |" : ""));
         foreach (BenchCase one in CaseList.All.Where(one => names.Contains(one.Name)))
             Console.WriteLine(Row(one, peer, given.Has("--noisy"), given.Has("--stages")));
         return 0;
@@ -48,9 +48,9 @@ internal static class CasesCommand
         if (stages)
             Console.Error.WriteLine(one.Name + ": " + string.Join(", ", noisy.Outcome.Stages.Select(stage => Text($"{stage.Stage} {stage.Seconds:0.00} s"))));
         string own = noisy.Outcome.Failure is { } failure
-            ? $"not merged: {failure} | | | | | | | | | |"
+            ? $"not merged: {failure} | | | | | | | | | | | |"
             : Text($"{noisy.Pose!.Rms:0.0000} | {noisy.Pose.Largest:0.0000} | {noisy.Picture!.Psnr:0.00} | {clean?.Picture?.Psnr:0.00} | {noisy.Picture.Ssim:0.00000} | {clean?.Picture?.Ssim:0.00000} | ")
-                + Text($"{Seam(noisy.Picture)} | {Seam(clean?.Picture)} | {noisy.Outcome.Seconds:0.00} | {noisy.Outcome.PeakMb:0} |") + Holes(noisy.Picture);
+                + Text($"{Seam(noisy.Picture)} | {Seam(clean?.Picture)} | {noisy.Outcome.Seconds:0.00} | {noisy.Outcome.CpuSeconds:0.0} | {noisy.Outcome.PeakMb:0} |") + Holes(noisy.Picture);
         return $"| {one.Title} | {own}{peerCells}";
     }
 
@@ -59,8 +59,8 @@ internal static class CasesCommand
     private static string Holes(PictureError picture) => picture.Holes == 0 ? "" : $" {picture.Holes} px of holes |";
 
     private static string PeerCells(PeerVerdict own, PeerVerdict told) => own.Outcome.Failure is { } failure
-        ? $" failed: {failure.Split('\n')[^1]} | | | | | | |"
-        : Text($" {own.Pose!.Rms:0.0000} | {own.Pose.Largest:0.0000} | {own.Picture!.Psnr:0.00} | {told.Picture?.Psnr:0.00} | {own.Picture.Ssim:0.00000} | {own.Outcome.Seconds:0.0} | {own.Outcome.PeakMb:0} |");
+        ? $" failed: {failure.Split('\n')[^1]} | | | | | | | |"
+        : Text($" {own.Pose!.Rms:0.0000} | {own.Pose.Largest:0.0000} | {own.Picture!.Psnr:0.00} | {told.Picture?.Psnr:0.00} | {own.Picture.Ssim:0.00000} | {own.Outcome.Seconds:0.0} | {own.Outcome.CpuSeconds:0.0} | {own.Outcome.PeakMb:0} |");
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

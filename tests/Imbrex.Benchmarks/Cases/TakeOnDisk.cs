@@ -1,5 +1,3 @@
-using System.Text.Json;
-using System.Text.Json.Nodes;
 using Imbrex.Benchmarks.Children;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Simulation;
@@ -21,7 +19,7 @@ internal sealed class TakeOnDisk : IDisposable
         var camera = new SimulatedCamera(scene, what.Plan, faults);
         Truth = camera.Truth;
         camera.Shoot(Frames, workers: Environment.ProcessorCount);
-        File.WriteAllBytes(PlanFile, WithFiles(JsonDocuments.ToBytes(what.Plan), Truth));
+        File.WriteAllBytes(PlanFile, JsonDocuments.ToBytes(WithFiles(what.Plan, Truth)));
     }
 
     public TruthDocument Truth { get; }
@@ -48,7 +46,7 @@ internal sealed class TakeOnDisk : IDisposable
         if (outcome.Failure is not null)
             return new(outcome, null, null);
         MosaicDocument mosaic = JsonDocuments.Read<MosaicDocument>(Path.Combine(Output, Engine.Merging.MergeRunner.MosaicName), MosaicDocument.SchemaName);
-        PoseError pose = PoseError.Of(mosaic, Truth);
+        PoseError pose = PoseError.Of(outcome.Corners.ToDictionary(tile => tile.Key, tile => tile.Value.Chunk(2).Select(point => (point[0], point[1])).ToArray()), Truth);
         return new(outcome, pose, Judge(Path.Combine(Output, mosaic.Master), pose.Common, labels));
     }
 
@@ -69,15 +67,10 @@ internal sealed class TakeOnDisk : IDisposable
         new PictureJudge(_scene, _case.Canvas, _faults).Judge(picture, common, labels, Environment.ProcessorCount);
 
     // Names the frames where a tile has several; with one each, their order does.
-    private static byte[] WithFiles(byte[] plan, TruthDocument truth)
+    private static PlanDocument WithFiles(PlanDocument plan, TruthDocument truth) => truth.Tiles.All(tile => tile.More is null) ? plan : plan with
     {
-        if (truth.Tiles.All(tile => tile.More is null))
-            return plan;
-        JsonNode root = JsonNode.Parse(plan)!;
-        for (int i = 0; i < truth.Tiles.Count; i++)
-            root["tiles"]![i]!["files"] = new JsonArray([truth.Tiles[i].File, .. truth.Tiles[i].More!.Select(more => JsonValue.Create(more.File))]);
-        return JsonSerializer.SerializeToUtf8Bytes(root);
-    }
+        Tiles = [.. plan.Tiles.Zip(truth.Tiles, (tile, real) => tile with { Files = [real.File, .. real.More!.Select(more => more.File)] })],
+    };
 }
 
 /// <summary>A merge and what came of it; null where it failed.</summary>
