@@ -1,4 +1,6 @@
 using CsCheck;
+using Imbrex.Engine.Documents;
+using Imbrex.Engine.Optics;
 using Imbrex.Engine.Planning;
 using Imbrex.Sdk.Geometry;
 using NetTopologySuite.Geometries;
@@ -42,6 +44,19 @@ public sealed class CutTiles
 
         double Fits(PlanePoint middle) => Math.Min(Side(a, middle), Side(b, middle));
     }, iter: 60);
+
+    // Wherever within its tolerance the body stands, the throat with it, the corners of what counts as usable see enough.
+    [Fact]
+    public void A_usable_tile_has_its_light_wherever_the_back_stops() => Gen.Select(Gen.Double[0, 45], Gen.Double[-25, 25], Gen.Double[0, 0.8], Gen.Double[4, 16], Gen.Double[-1, 1], Gen.Double[-1, 1]).Sample((x, y, tolerance, aperture, strayX, strayY) =>
+    {
+        KitDocument kit = Kits.Rail() with { Lens = new() { FocalLengthMm = 150 } };
+        kit = kit with { Body = kit.Body with { Stops = [new() { Shape = "circle", SizeMm = [46], ToSensorMm = 18 }] } };
+        KitOptics optics = KitOptics.Of(kit, new() { Aperture = aperture })!;
+        TileRectangle usable = new UsableTiles(kit.Body.Size(), new(tolerance, 0), optics).Of(new PlacedTile("t", new(new(x, y))));
+        LightStop[] stray = optics.Stops(new(new(x + (strayX * tolerance), y + (strayY * tolerance))), backTurned: false);
+        if (usable.Size.ShortSide > 0)
+            Assert.All(usable.Corners(), corner => Assert.True(optics.View!.Value.Fraction(stray, corner) >= 0.7 - 1e-6));
+    }, iter: 300);
 
     [Fact]
     public void A_tile_and_a_region_apart_leave_nothing() => Assert.True(Cut(new("t", default, new(30, 20), 0), new(new(100, 0), 20)).Tile.Size.ShortSide < 0);
