@@ -66,8 +66,6 @@ public static class MergeRunner
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         clock.Run("blending", part =>
             CanvasBlender.Blend(seams, take.Samplers(registered, evenings), levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation));
-        // The last blocks may have been under way when it was asked for; nothing has been replaced yet.
-        cancellation.ThrowIfCancellationRequested();
         MosaicDocument mosaic = new MosaicRecord(request, inputs, take).Describe(canvas, registered, evened, highlights, findings, levels);
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
