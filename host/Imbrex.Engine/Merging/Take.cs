@@ -74,7 +74,7 @@ internal sealed class Take : IDisposable
             for (int i = 0; i < read.Length; i++)
             {
                 if (read[i].Frame is { } frame)
-                    _frames.Add(new(_sources[i].Tile.Id, frame, Nominal(_canvas, _sources[i].Tile)));
+                    _frames.Add(new(_sources[i].Tile.Id, frame, Nominal(_canvas, _sources[i].Tile)) { Body = new(_sources[i].Tile.TurnDeg, _sources[i].Tile.BackTurned == true) });
             }
         }
         _pyramids.AddRange(read.Select(r => r.Pyramid));
@@ -106,8 +106,10 @@ internal sealed class Take : IDisposable
     /// <summary>Finds where the frames lie, and names those that nothing holds.</summary>
     public Registered Register(List<FindingPart> findings, IProgress<double> progress, CancellationToken cancellation)
     {
-        RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, _request.Workers, progress, cancellation);
+        var axis = new LensAxis(_canvas.Axis.X, _canvas.Axis.Y, _canvas.PxPerMm);
+        RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, axis, _request.Workers, progress, cancellation);
         var registered = new Registered(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
+        registered.AddFindings(findings);
         findings.AddRange(SuspectFrames.Explain(_frames, _pyramids, registered.Placements, registered.Untied));
         _pyramids.Clear();
         return registered;
@@ -188,7 +190,8 @@ internal sealed class Take : IDisposable
             LeftMm = canvas.LeftMm,
             TopMm = canvas.TopMm,
             Master = MergeRunner.MasterName,
-            Motion = "shift-rotation",
+            Motion = registered.Motion,
+            MotionDetail = registered.MotionDetail,
             Shading = DescribeShading(evened),
             Highlights = LightFindings.Describe(_frames, highlights),
             Options = _known.Describe(new()
@@ -246,6 +249,7 @@ internal sealed class Take : IDisposable
     {
         Placement p = registered.Placements[i];
         (double sigmaPx, double sigmaDeg) = registered.Sigma(i);
+        (double scale, WarpPart? warp) = registered.Shape(i);
         return new()
         {
             Id = _frames[i].Id,
@@ -255,7 +259,8 @@ internal sealed class Take : IDisposable
             XPx = p.X,
             YPx = p.Y,
             RotationDeg = Sdk.Geometry.Angles.Wrap(p.Angle * (180 / Math.PI) + 90 * _frames[i].Frame.QuarterTurns),
-            Scale = 1,
+            Scale = scale,
+            Warp = warp,
             StoredTurned = _sources[i].Files[0].Width == _request.Plan.TheSensor().WidthPx ? null : true,
             Gain = evened.Gains[i],
             Glare = evened.Glare?[i],
