@@ -30,10 +30,10 @@ public class KernelBenchmarks
     }
 
     [Benchmark]
-    public void ResampleShifted() => Resampler.Resample(_source, _target, new(6.3, 7.6, 0));
+    public void ResampleShifted() => Resampler.Resample(_source, _target, new RigidMap(6.3, 7.6, 0));
 
     [Benchmark]
-    public void ResampleTurned() => Resampler.Resample(_source, _target, new(5.3, 4.6, 0.004));
+    public void ResampleTurned() => Resampler.Resample(_source, _target, new RigidMap(5.3, 4.6, 0.004));
 
     [Benchmark]
     public void ReducePyramid() => Pyramid.Reduce(_target.Pixels, Side, Side, _half, _line);

@@ -110,7 +110,8 @@ public static class JsonDocuments
                 ? named.GetString()
                 : null;
         }
-        catch (JsonException)
+        // A string that is no UTF-8 is an operation that cannot be done, not a fault of the JSON, to this reader.
+        catch (Exception e) when (e is JsonException or InvalidOperationException)
         {
             return null;
         }

@@ -50,7 +50,7 @@ public sealed record MosaicDocument : JsonDocument
         Plan.Validate(check);
         Options.Validate(check, "$.options");
         check.Require(!Path.IsPathRooted(Master) && !Master.Contains(".."), "$.master", "The master lies beside this file.");
-        check.Each(Tiles, "$.tiles", (tile, at) => 
+        check.Each(Tiles, "$.tiles", (tile, at) =>
         {
             check.Require(tile.Gain.Count == 3, at + ".gain", "A gain has three values: R, G, B.");
             check.Require(tile.Glare is null or { Count: 3 }, at + ".glare", "Glare has three values: R, G, B.");

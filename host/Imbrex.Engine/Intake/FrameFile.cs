@@ -36,13 +36,16 @@ public sealed record FrameFile(string Path, int Width, int Height, int Orientati
     {
         try
         {
-            return Image.NewFromFile(path, access: Enums.Access.Sequential, failOn: Enums.FailOn.Error);
+            return Image.NewFromFile(path, access: Enums.Access.Sequential, failOn: IsJpeg(path) ? Enums.FailOn.Warning : Enums.FailOn.Error);
         }
         catch (VipsException e)
         {
             throw Unreadable(path, e);
         }
     }
+
+    // To a JPEG decoder damaged data is worth a warning only, and it goes on with grey or wrong pixels.
+    private static bool IsJpeg(string path) => System.IO.Path.GetExtension(path).ToUpperInvariant() is ".JPG" or ".JPEG";
 
     internal static InputException Unreadable(string path, Exception cause) =>
         new("The frame cannot be read: it is damaged, cut short, or not a TIFF, JPEG or PNG picture.", path, "Copy it from the card again.", cause);

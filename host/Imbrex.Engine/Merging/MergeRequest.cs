@@ -1,5 +1,7 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Engine.Series;
 
 namespace Imbrex.Engine.Merging;
@@ -68,7 +70,16 @@ public sealed record MergeRequest
 
     /// <summary>Version of the program, for the record.</summary>
     public string ProgramVersion { get; init; } = "";
+
+    /// <summary>Is told where frames and seams lie before they are blended, for tests that look beside the seams.</summary>
+    internal Action<SettledMosaic>? WhenSettled { get; init; }
 }
+
+/// <summary>Where frames and seams lie.</summary>
+/// <param name="Seams">Which frame shows where.</param>
+/// <param name="Frames">The frames; closed when the merge ends.</param>
+/// <param name="Placements">Their places.</param>
+internal sealed record SettledMosaic(SeamMap Seams, IReadOnlyList<PlacedFrame> Frames, IReadOnlyList<Placement> Placements);
 
 /// <summary>What becomes of parts of the picture that no frame shows.</summary>
 public enum HoleRule

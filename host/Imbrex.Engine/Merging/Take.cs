@@ -63,8 +63,11 @@ internal sealed class Take : IDisposable
             WorkerCrew.Run(_request.Workers, _sources.Count, () => 0, (_, i) =>
             {
                 (read[i].Frame, read[i].Series) = TileImport.Import(_sources[i], i, _request, _light, scratch, cancellation);
-                read[i].Pyramid = GrayPyramid.Of(read[i].Frame, Registrar.CoarsestLevel(_window), cancellation);
-                read[i].Hash = read[i].Series?.Frames[0].Sha256 ?? FrameImport.Hash(_sources[i].Files[0].Path);
+                int coarsest = Registrar.CoarsestLevel(_window);
+                if (read[i].Series is { } series)
+                    (read[i].Pyramid, read[i].Hash) = (GrayPyramid.Of(read[i].Frame, coarsest, cancellation), series.Frames[0].Sha256);
+                else
+                    (read[i].Pyramid, read[i].Hash) = GrayPyramid.WithHash(read[i].Frame, _sources[i].Files[0].Path, coarsest, cancellation);
                 progress.Report(Interlocked.Increment(ref done) / (double)_sources.Count);
             }, cancellation);
         }

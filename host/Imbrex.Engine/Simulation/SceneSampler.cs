@@ -67,22 +67,21 @@ internal sealed class SceneSampler(IScene scene, SeparableFilter? blur = null)
         // The last load must lie inside; what comes before it then does too.
         _ = light[first..(first + (SincKernel.Taps - 1) * stride + SincKernel.Taps * 4)];
         ref float line = ref Unsafe.Add(ref MemoryMarshal.GetReference(light), first);
-        ref Vector128<float> wx = ref MemoryMarshal.GetReference(across);
-        Vector128<float> sum = Vector128<float>.Zero;
+        ref float wx = ref Unsafe.As<Vector128<float>, float>(ref MemoryMarshal.GetReference(across));
+        Vector256<float> sum = Vector256<float>.Zero;
         for (int j = 0; j < SincKernel.Taps; j++)
         {
-            Vector128<float> a = Vector128<float>.Zero, b = a, c = a, d = a;
-            for (int i = 0; i < SincKernel.Taps; i += 4)
+            // Two pixels at a time.
+            Vector256<float> a = Vector256<float>.Zero, b = a;
+            for (nuint i = 0; i < 4 * SincKernel.Taps; i += 16)
             {
-                a = Vector128.FusedMultiplyAdd(Unsafe.Add(ref wx, i), Vector128.LoadUnsafe(ref line, (nuint)(4 * i)), a);
-                b = Vector128.FusedMultiplyAdd(Unsafe.Add(ref wx, i + 1), Vector128.LoadUnsafe(ref line, (nuint)(4 * i + 4)), b);
-                c = Vector128.FusedMultiplyAdd(Unsafe.Add(ref wx, i + 2), Vector128.LoadUnsafe(ref line, (nuint)(4 * i + 8)), c);
-                d = Vector128.FusedMultiplyAdd(Unsafe.Add(ref wx, i + 3), Vector128.LoadUnsafe(ref line, (nuint)(4 * i + 12)), d);
+                a = Vector256.FusedMultiplyAdd(Vector256.LoadUnsafe(ref wx, i), Vector256.LoadUnsafe(ref line, i), a);
+                b = Vector256.FusedMultiplyAdd(Vector256.LoadUnsafe(ref wx, i + 8), Vector256.LoadUnsafe(ref line, i + 8), b);
             }
-            sum = Vector128.FusedMultiplyAdd(down[j], (a + b) + (c + d), sum);
+            sum = Vector256.FusedMultiplyAdd(Vector256.Create(down[j], down[j]), a + b, sum);
             line = ref Unsafe.Add(ref line, stride);
         }
-        return sum;
+        return sum.GetLower() + sum.GetUpper();
     }
 
     private static Span<float> Buffer(ref float[] buffer, PixelBlock block)

@@ -81,6 +81,8 @@ internal sealed record Shot(int Number, string File, double Stops, Exposure Ligh
 
     private static string FileOf(TilePart tile, int number, int exposure, int exposures)
     {
+        if (tile.Files is { } files && files.Count == exposures)
+            return files[exposure];
         if (exposures == 1)
             return tile.File ?? FormattableString.Invariant($"frame-{number + 1:000}.tif");
         string name = tile.File ?? FormattableString.Invariant($"tile-{number + 1:000}.tif"), extension = Path.GetExtension(name);

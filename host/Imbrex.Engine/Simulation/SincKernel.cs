@@ -17,7 +17,8 @@ internal static class SincKernel
     private const double Beta = 6.5;
     private const int Phases = 2048;
 
-    private static readonly float[] Table = BuildTable();
+    // Each weight four times over, as it is used.
+    private static readonly Vector128<float>[] Table = BuildTable();
 
     /// <summary>The weights of the pixels from floor(position) - <see cref="Before"/> on, each four times over for the channels.</summary>
     /// <param name="phase">position - floor(position), 0 to 1.</param>
@@ -26,16 +27,15 @@ internal static class SincKernel
     {
         float at = phase * Phases;
         int step = Math.Min((int)at, Phases - 1);
-        float part = at - step;
-        ReadOnlySpan<float> low = Table.AsSpan(step * Taps, Taps);
-        ReadOnlySpan<float> high = Table.AsSpan((step + 1) * Taps, Taps);
+        Vector128<float> part = Vector128.Create(at - step);
+        ReadOnlySpan<Vector128<float>> low = Table.AsSpan(step * Taps, Taps), high = Table.AsSpan((step + 1) * Taps, Taps);
         for (int i = 0; i < Taps; i++)
-            weights[i] = Vector128.Create(low[i] + part * (high[i] - low[i]));
+            weights[i] = low[i] + part * (high[i] - low[i]);
     }
 
-    private static float[] BuildTable()
+    private static Vector128<float>[] BuildTable()
     {
-        var table = new float[(Phases + 1) * Taps];
+        var table = new Vector128<float>[(Phases + 1) * Taps];
         Span<double> weights = stackalloc double[Taps];
         for (int phase = 0; phase <= Phases; phase++)
         {
@@ -46,7 +46,7 @@ internal static class SincKernel
                 sum += weights[i];
             }
             for (int i = 0; i < Taps; i++)
-                table[phase * Taps + i] = (float)(weights[i] / sum);
+                table[phase * Taps + i] = Vector128.Create((float)(weights[i] / sum));
         }
         return table;
     }

@@ -107,6 +107,8 @@ public sealed class OrientationTests(ITestOutputHelper output)
     // The truth of frames whose files were turned upside down afterwards: the same place, the opposite rotation of the stored pixels.
     private static TruthDocument Turned(TruthDocument truth, Func<TruthTilePart, bool> which) => truth with
     {
-        Tiles = [.. truth.Tiles.Select(t => which(t) ? t with { RotationDeg = Sdk.Geometry.Angles.Wrap(t.RotationDeg + 180) } : t)],
+        Tiles = [.. truth.Tiles.Select(t => which(t)
+            ? t with { RotationDeg = Sdk.Geometry.Angles.Wrap(t.RotationDeg + 180), CornersPx = [.. t.CornersPx.Skip(2), .. t.CornersPx.Take(2)] }
+            : t)],
     };
 }

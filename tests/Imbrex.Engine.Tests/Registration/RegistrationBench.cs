@@ -3,7 +3,6 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
 using Imbrex.Engine.Simulation;
-using Imbrex.Engine.Tests.Merging;
 
 namespace Imbrex.Engine.Tests.Registration;
 

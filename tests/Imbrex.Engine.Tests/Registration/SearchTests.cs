@@ -1,7 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Registration;
 using Imbrex.Engine.Simulation;
-using Imbrex.Engine.Tests.Merging;
 using Xunit;
 
 namespace Imbrex.Engine.Tests.Registration;

@@ -70,6 +70,7 @@ public sealed class SceneTests
     [Theory]
     [InlineData("bricks", 5e-4)]
     [InlineData("night", 5e-4)]
+    [InlineData("soft photograph", 5e-4)]
     public void Other_drawn_scenes_have_little_there_too(string name, double most)
     {
         const int Size = 512;
@@ -199,6 +200,7 @@ public sealed class SceneTests
     {
         "quarry" => new QuarryScene(7, 260, 180),
         "photograph" => PhotographScene.Load(Mountain),
+        "soft photograph" => new SoftScene(PhotographScene.Load(Mountain)),
         "bricks" => new BrickWallScene(7),
         "sky" => new SkyScene(new QuarryScene(7, 260, 180), 260, 180),
         "night" => new NightScene(7),
