@@ -27,7 +27,8 @@ internal sealed class MosaicRecord(MergeRequest request, MergeInputs inputs, Tak
         LeftMm = canvas.LeftMm,
         TopMm = canvas.TopMm,
         Master = MergeRunner.MasterName,
-        Motion = "shift-rotation",
+        Motion = registered.Motion,
+        MotionDetail = registered.MotionDetail,
         Shading = DescribeShading(evened),
         Highlights = LightFindings.Describe(take.Frames, highlights),
         Options = inputs.Known.Describe(DescribeOptions(levels)),
@@ -78,6 +79,7 @@ internal sealed class MosaicRecord(MergeRequest request, MergeInputs inputs, Tak
     {
         Placement p = registered.Placements[i];
         (double sigmaPx, double sigmaDeg) = registered.Sigma(i);
+        (double scale, WarpPart? warp) = registered.Shape(i);
         return new()
         {
             Id = take.Frames[i].Id,
@@ -87,7 +89,8 @@ internal sealed class MosaicRecord(MergeRequest request, MergeInputs inputs, Tak
             XPx = p.X,
             YPx = p.Y,
             RotationDeg = Sdk.Geometry.Angles.Wrap(p.Angle * (180 / Math.PI) + 90 * take.Frames[i].Frame.QuarterTurns),
-            Scale = 1,
+            Scale = scale,
+            Warp = warp,
             StoredTurned = inputs.Sources[i].Files[0].Width == request.Plan.TheSensor().WidthPx ? null : true,
             Gain = evened.Gains[i],
             Glare = evened.Glare?[i],

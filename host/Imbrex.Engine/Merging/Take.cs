@@ -77,7 +77,10 @@ internal sealed class Take : IDisposable
             for (int i = 0; i < read.Length; i++)
             {
                 if (read[i].Frame is { } frame)
-                    _frames.Add(new(Sources[i].Tile.Id, frame, Nominal(_inputs.Format, Sources[i].Tile)));
+                {
+                    TilePart tile = Sources[i].Tile;
+                    _frames.Add(new(tile.Id, frame, Nominal(_inputs.Format, tile)) { Body = new(tile.TurnDeg, tile.BackTurned == true) });
+                }
             }
         }
         _pyramids.AddRange(read.Select(r => r.Pyramid));
@@ -116,8 +119,10 @@ internal sealed class Take : IDisposable
     /// <summary>Finds where the frames lie, and names those that nothing holds.</summary>
     public Registered Register(List<FindingPart> findings, IProgress<double> progress, CancellationToken cancellation)
     {
-        RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, _request.Workers, progress, cancellation);
+        var axis = new LensAxis(_inputs.Format.Axis.X, _inputs.Format.Axis.Y, _inputs.Format.PxPerMm);
+        RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, axis, _request.Workers, progress, cancellation);
         var registered = new Registered(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
+        registered.AddFindings(findings);
         findings.AddRange(SuspectFrames.Explain(_frames, _pyramids, registered.Placements, registered.Untied));
         _pyramids.Clear();
         return registered;
