@@ -20,9 +20,14 @@ internal sealed class CardOptions
     };
     private readonly Option<string?> _paper = new("--paper") { HelpName = "NAME", Description = $"Paper of the card: {string.Join(" or ", Paper.ForCards.Select(paper => paper.Name))}; without it, a5" };
 
+    private readonly Option<string?> _mask = new("--mask") { HelpName = "FILE", Description = "A mask for the ground glass at full size: format, tiles, image circle (.pdf)" };
+    private readonly Option<string?> _scale = new("--scale") { HelpName = "FILE", Description = "A strip at full size for the back's rail with the marks that this layout needs (.pdf)" };
+
     public void AddTo(Command command)
     {
         command.Add(_card);
+        command.Add(_mask);
+        command.Add(_scale);
         command.Add(_paper);
     }
 
@@ -31,13 +36,18 @@ internal sealed class CardOptions
     {
         ThePaper(given);
         IReadOnlyList<string> cards = given.GetValue(_card) ?? [];
-        foreach (string file in cards)
+        string? mask = given.GetValue(_mask), scale = given.GetValue(_scale);
+        if (cards.FirstOrDefault(card => !IsPdf(card) && !IsHtml(card)) is { } odd)
+            throw new InputException($"--card is '{odd}', which ends neither in .pdf nor in .html.", "--card", "Name the card's file, such as card.pdf.");
+        foreach ((string option, string? file) in new[] { ("--mask", mask), ("--scale", scale) })
         {
-            if (!IsPdf(file) && !IsHtml(file))
-                throw new InputException($"--card is '{file}', which ends neither in .pdf nor in .html.", "--card", "Name the card's file, such as card.pdf.");
-            OutputFile.RefuseExisting(file, force);
+            if (file is not null && !IsPdf(file))
+                throw new InputException($"{option} is '{file}', which does not end in .pdf.", option, "Name a PDF file: only paper has a full size.");
         }
-        return cards;
+        string[] files = [.. cards, .. new[] { mask, scale }.OfType<string>()];
+        foreach (string file in files)
+            OutputFile.RefuseExisting(file, force);
+        return files;
     }
 
     /// <summary>Writes them.</summary>
@@ -45,12 +55,24 @@ internal sealed class CardOptions
     {
         Paper paper = ThePaper(given);
         foreach (string file in given.GetValue(_card) ?? [])
-        {
-            FieldCard card = FieldCard.Of(result.Plan!, result.Verdict);
-            IReadOnlyList<Sheet> sheets = IsPdf(file) ? CardSheets.Of(card, paper) : [];
-            Save(file, IsPdf(file) ? PdfSheets.Write(card.Title, sheets) : CardHtml.Write(card, paper));
-            terminal.Say(sheets.Count > 1 ? $"Card: {file}, on {sheets.Count} pages: it does not fit on one of {paper.Name} in legible type" : $"Card: {file}");
-        }
+            WriteCard(file, FieldCard.Of(result.Plan!, result.Verdict), paper, terminal);
+        if (given.GetValue(_mask) is { } mask)
+            WriteFullSize(mask, "Mask", GroundGlassMask.Title, GroundGlassMask.Of(result.Plan!, result.Verdict, paper), terminal);
+        if (given.GetValue(_scale) is { } scale)
+            WriteFullSize(scale, "Scale", ScaleStrip.Title, ScaleStrip.Of(result.Plan!, paper), terminal);
+    }
+
+    private static void WriteCard(string file, FieldCard card, Paper paper, Terminal terminal)
+    {
+        IReadOnlyList<Sheet> sheets = IsPdf(file) ? CardSheets.Of(card, paper) : [];
+        Save(file, IsPdf(file) ? PdfSheets.Write(card.Title, sheets) : CardHtml.Write(card, paper));
+        terminal.Say(sheets.Count > 1 ? $"Card: {file}, on {sheets.Count} pages: it does not fit on one of {paper.Name} in legible type" : $"Card: {file}");
+    }
+
+    private static void WriteFullSize(string file, string what, string title, Sheet sheet, Terminal terminal)
+    {
+        Save(file, PdfSheets.Write(title, [sheet]));
+        terminal.Say($"{what}: {file}, on {sheet.Paper.Name}: print at 100 %");
     }
 
     private Paper ThePaper(ParseResult given) => given.GetValue(_paper) is { } name ? Paper.Named(name) : Paper.A5;

@@ -9,11 +9,11 @@ public static class CardHtml
 {
     private const string Css = """
         body{font:11pt/1.3 "DejaVu Sans Condensed",Arial,"Liberation Sans",sans-serif;color:#000;background:#fff;margin:1em auto;max-width:52em;padding:0 1em}
-        h1{font-size:1.3em;margin:0 0 .2em}h2{font-size:1em;margin:.7em 0 0}p{margin:.1em 0}svg{display:block;margin:.5em auto;width:100%;max-height:60vh}
+        h1{font-size:1.3em;margin:0 0 .2em}h2{font-size:1em;margin:0}p{margin:.1em 0}svg{display:block;margin:.5em auto;width:100%;max-height:60vh}
         table{border-collapse:collapse;width:100%}th,td{text-align:left;border-bottom:1px solid #000;padding:.15em .3em;vertical-align:top}
         thead th{border-top:2px solid #000;border-bottom:2px solid #000}td:nth-child(1),td:nth-child(3),.before{font-weight:bold}
         .box{display:inline-block;width:.9em;height:.9em;border:1.5px solid #000}.file{min-width:6em;border-left:1px solid #000}
-        .words{columns:2;column-gap:1.5em}section{break-inside:avoid}
+        .words{columns:2;column-gap:1.5em}section{break-inside:avoid;padding-bottom:.5em}.words{margin-top:.6em}
         """;
 
     /// <summary>Writes the page for a paper.</summary>

@@ -32,14 +32,14 @@ internal sealed class CardTable
     [
         "No.", "Tile",
         plan.Tiles.All(tile => tile.Setting is null) ? "Sensor at x, y mm"
-            : (plan.Kit?.Back.Axes?.Count ?? 1) > 1 ? "Dial in: axis 1 / axis 2" : "Dial in on the scale",
+            : (plan.Kit?.Back.Axes?.Count ?? 1) > 1 ? "Dial in: axes 1 / 2" : "Dial in on the scale",
         "Back", "Body's top points", "Shows of the scene", "Done", "File no.",
     ];
 
     private CardRow Row(TilePart tile, TilePart? last, string number) => new()
     {
         Before = Change(tile, last),
-        Cells = [number, tile.Id, Dial(tile, last), IsOver(tile) ? "over" : "upright", Bearings.BodyTop(tile.ToPose()), Bearings.ScenePart(tile.ToPose().Centre, _plan.Format.ToSize())],
+        Cells = [number, CardWords.Printable(tile.Id), Dial(tile, last), IsOver(tile) ? "over" : "upright", Bearings.BodyTop(tile.ToPose()), Bearings.ScenePart(tile.ToPose().Centre, _plan.Format.ToSize())],
     };
 
     // The first frame, too, is told how the back sits where that is not upright.
@@ -49,7 +49,7 @@ internal sealed class CardTable
         int turn = Turn(tile), wasTurn = last is null ? 0 : Turn(last);
         string[] steps =
         [
-            .. over == wasOver ? Array.Empty<string>() : [$"take the back off, turn it half round in its own plane ({(over ? "over" : "upright again")}), seat it, lock it"],
+            .. over == wasOver ? Array.Empty<string>() : [$"take the back off, turn it half round in its own plane ({(over ? "over" : "upright again")}), seat and lock it"],
             .. turn == wasTurn ? Array.Empty<string>() : [$"turn the body on the slide: its top {Points(tile)}"],
         ];
         return steps.Length == 0 ? null : Sentence(string.Join("; ", steps));

@@ -36,7 +36,7 @@ internal static class CardWords
         yield return $"Movements: {Movements(picture?.Movements)}";
         yield return $"Aperture {Number("f/", picture?.Aperture)}, exposure {Exposure(picture, verdict.Exposure)}, ISO {Number("", picture?.Iso)}";
         yield return $"Focus: {FocusAt(picture)}";
-        yield return $"Filters: {(picture?.Filters is { Count: > 0 } filters ? string.Join(", ", filters) : picture is null ? Blank + Blank : "none")}{Density(verdict.Exposure)}";
+        yield return $"Filters: {(picture?.Filters is { Count: > 0 } filters ? string.Join(", ", filters.Select(Printable)) : picture is null ? Blank + Blank : "none")}{Density(verdict.Exposure)}";
         if (verdict.Exposure is { TakeSeconds: > 0 } exposure)
             yield return $"The take lasts about {FocusWords.Time(exposure.TakeSeconds)}.";
     }
@@ -78,15 +78,19 @@ internal static class CardWords
 
     private static IEnumerable<string> Focus(PlanDocument plan, VerdictDocument verdict)
     {
-        string extreme = string.Join(", ", Extreme(plan).Select(number => FormattableString.Invariant($"{number}")));
+        IReadOnlyList<int> frames = Extreme(plan);
+        string extreme = string.Join(", ", frames.Select(number => FormattableString.Invariant($"{number}")));
         string aperture = plan.Picture?.Aperture is { } n ? FormattableString.Invariant($" (f/{n:0.##})") : "";
-        yield return $"Focus at the working aperture{aperture} on the sensor's own picture; check the four extreme tiles: {extreme}.";
+        yield return $"Focus at the working aperture{aperture} on the sensor's own picture; check the {(frames.Count == 4 ? "four " : "")}extreme tiles: {extreme}.";
         if (verdict.Focus is { } focus && Math.Abs(focus.CloseAfterGlassMm) >= 0.05)
         {
             string way = focus.CloseAfterGlassMm > 0 ? "close" : "open";
             yield return $"After the ground glass, {way} the standards by {Lengths.Text(Math.Abs(focus.CloseAfterGlassMm))} mm: the sensor lies {(focus.CloseAfterGlassMm > 0 ? "behind" : "before")} the glass.";
         }
     }
+
+    /// <summary>A user's words without the characters that steer machines.</summary>
+    internal static string Printable(string text) => string.Concat(text.Where(c => !char.IsControl(c)));
 
     /// <summary>The frames farthest out towards the corners, in shooting order.</summary>
     internal static IReadOnlyList<int> Extreme(PlanDocument plan) =>

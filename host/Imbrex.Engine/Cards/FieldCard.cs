@@ -29,7 +29,7 @@ public sealed record FieldCard
         ArgumentNullException.ThrowIfNull(verdict);
         var table = new CardTable(plan);
         int frames = plan.Tiles.Count;
-        string name = plan.Name is { Length: > 0 } given ? $"{given}: " : "";
+        string name = plan.Name is { Length: > 0 } given ? $"{CardWords.Printable(given)}: " : "";
         return new()
         {
             Title = FormattableString.Invariant($"{name}{frames} {(frames == 1 ? "frame" : "frames")} for {Lengths.Text(plan.Format.ToSize())}"),

@@ -14,7 +14,7 @@ public sealed class CardTables
     {
         FieldCard card = FieldCard.Of(CardPlans.Example(), CardPlans.Rail(1).Verdict);
         Assert.Equal(["1", "t1", "22 / 34 upside down", "over", "to your left", "lower right"], card.Rows[0].Cells);
-        Assert.StartsWith("Take the back off, turn it half round in its own plane (over), seat it, lock it; turn the body on the slide: its top points to your left", card.Rows[0].Before, StringComparison.Ordinal);
+        Assert.StartsWith("Take the back off, turn it half round in its own plane (over), seat and lock it; turn the body on the slide: its top points to your left", card.Rows[0].Before, StringComparison.Ordinal);
         Assert.Equal("again", card.Rows[1].Cells[0]);
         Assert.Null(card.Rows[1].Before);
     }
