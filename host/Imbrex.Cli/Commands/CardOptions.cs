@@ -1,5 +1,4 @@
 using System.CommandLine;
-using Imbrex.Cli.Output;
 using Imbrex.Engine.Cards;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Planning;
@@ -45,45 +44,51 @@ internal sealed class CardOptions
                 throw new InputException($"{option} is '{file}', which does not end in .pdf.", option, "Name a PDF file: only paper has a full size.");
         }
         string[] files = [.. cards, .. new[] { mask, scale }.OfType<string>()];
+        if (files.GroupBy(Path.GetFullPath, StringComparer.Ordinal).FirstOrDefault(same => same.Count() > 1) is { } twice)
+            throw new InputException($"{twice.First()} is named twice.", twice.First(), "Give each its own file.");
         foreach (string file in files)
             OutputFile.RefuseExisting(file, force);
         return files;
     }
 
-    /// <summary>Writes them.</summary>
-    public void Write(ParseResult given, PlanResult result, Terminal terminal)
+    /// <summary>Prints them, before anything is written: what fits on no paper is refused here.</summary>
+    public IReadOnlyList<Printed> Print(ParseResult given, PlanResult result)
     {
         Paper paper = ThePaper(given);
-        foreach (string file in given.GetValue(_card) ?? [])
-            WriteCard(file, FieldCard.Of(result.Plan!, result.Verdict), paper, terminal);
-        if (given.GetValue(_mask) is { } mask)
-            WriteFullSize(mask, "Mask", GroundGlassMask.Title, GroundGlassMask.Of(result.Plan!, result.Verdict, paper), terminal);
-        if (given.GetValue(_scale) is { } scale)
-            WriteFullSize(scale, "Scale", ScaleStrip.Title, ScaleStrip.Of(result.Plan!, paper), terminal);
+        (PlanDocument plan, VerdictDocument verdict) = (result.Plan!, result.Verdict);
+        return
+        [
+            .. (given.GetValue(_card) ?? []).Select(file => Card(file, FieldCard.Of(plan, verdict), paper)),
+            .. given.GetValue(_mask) is { } mask ? [AtFullSize(mask, "Mask", GroundGlassMask.Title, GroundGlassMask.Of(plan, verdict, paper))] : Array.Empty<Printed>(),
+            .. given.GetValue(_scale) is { } scale ? [AtFullSize(scale, "Scale", ScaleStrip.Title, ScaleStrip.Of(plan, paper))] : Array.Empty<Printed>(),
+        ];
     }
 
-    private static void WriteCard(string file, FieldCard card, Paper paper, Terminal terminal)
+    private static Printed Card(string file, FieldCard card, Paper paper)
     {
-        IReadOnlyList<Sheet> sheets = IsPdf(file) ? CardSheets.Of(card, paper) : [];
-        Save(file, IsPdf(file) ? PdfSheets.Write(card.Title, sheets) : CardHtml.Write(card, paper));
-        terminal.Say(sheets.Count > 1 ? $"Card: {file}, on {sheets.Count} pages: it does not fit on one of {paper.Name} in legible type" : $"Card: {file}");
+        if (IsHtml(file))
+            return new(file, CardHtml.Write(card, paper), $"Card: {file}");
+        IReadOnlyList<Sheet> sheets = CardSheets.Of(card, paper);
+        string pages = sheets.Count > 1 ? $", on {sheets.Count} pages: it does not fit on one of {paper.Name} in legible type" : "";
+        return new(file, PdfSheets.Write(card.Title, sheets), $"Card: {file}{pages}");
     }
 
-    private static void WriteFullSize(string file, string what, string title, Sheet sheet, Terminal terminal)
-    {
-        Save(file, PdfSheets.Write(title, [sheet]));
-        terminal.Say($"{what}: {file}, on {sheet.Paper.Name}: print at 100 %");
-    }
+    private static Printed AtFullSize(string file, string what, string title, Sheet sheet) =>
+        new(file, PdfSheets.Write(title, [sheet]), $"{what}: {file}, on {sheet.Paper.Name}: print at 100 %");
 
     private Paper ThePaper(ParseResult given) => given.GetValue(_paper) is { } name ? Paper.Named(name) : Paper.A5;
-
-    private static void Save(string file, byte[] content)
-    {
-        OutputFile.MakeFolder(Path.GetDirectoryName(Path.GetFullPath(file))!);
-        OutputFile.Write(file, content);
-    }
 
     private static bool IsPdf(string file) => file.EndsWith(".pdf", StringComparison.OrdinalIgnoreCase);
 
     private static bool IsHtml(string file) => file.EndsWith(".html", StringComparison.OrdinalIgnoreCase);
+}
+
+/// <summary>A file that is ready to be written.</summary>
+internal sealed record Printed(string File, byte[] Content, string Said)
+{
+    public void Save()
+    {
+        OutputFile.MakeFolder(Path.GetDirectoryName(Path.GetFullPath(File))!);
+        OutputFile.Write(File, Content);
+    }
 }

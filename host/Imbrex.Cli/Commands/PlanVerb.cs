@@ -43,10 +43,14 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
                 Findings = VerdictPrinter.Findings(result.Verdict, context.Terminal),
                 Data = result.Verdict,
             });
+        IReadOnlyList<Printed> printed = _card.Print(given, result);
         Write(planFile, result);
-        _card.Write(given, result, context.Terminal);
+        foreach (Printed paper in printed)
+            paper.Save();
         context.Terminal.Say($"Plan: {planFile}");
         context.Terminal.Say($"Drawing: {drawing}");
+        foreach (Printed paper in printed)
+            context.Terminal.Say(paper.Said);
         return Task.FromResult(new VerbResult { Verdict = "accepted", Findings = VerdictPrinter.Findings(result.Verdict, context.Terminal), Files = [planFile, drawing, .. papers], Data = result.Verdict });
     }
 

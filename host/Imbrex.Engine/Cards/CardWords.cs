@@ -102,13 +102,12 @@ internal static class CardWords
 
     private static string Approach(IReadOnlyList<AxisPart> axes)
     {
-        string[] sides = [.. axes.Select(ScaleReading.From)];
-        string from = sides.Distinct().Count() switch
-        {
-            0 => "",
-            1 => $", {sides[0]}",
-            _ => ": " + string.Join(", ", sides.Select((side, i) => FormattableString.Invariant($"axis {i + 1} {side}"))),
-        };
-        return $"Approach each stop from the same side{from}.";
+        string?[] sides = [.. axes.Select(ScaleReading.From)];
+        if (sides.All(side => side is null))
+            return "Approach each stop from the same side: where you arrive from the other, run past it and come back.";
+        string from = sides.Distinct().Count() == 1
+            ? sides[0]!
+            : string.Join(", ", sides.Select((side, i) => FormattableString.Invariant($"axis {i + 1} {side ?? "from either"}")));
+        return $"Approach each stop from the same side, {from}.";
     }
 }

@@ -18,10 +18,7 @@ internal static class ScaleReading
         _ => false,
     };
 
-    /// <summary>From which numbers of the scale to come to every stop. An axis without a rule of its own is come to from the smaller ones.</summary>
-    public static string From(AxisPart axis)
-    {
-        bool rising = axis.Approach is null or "any" || (axis.Approach == Falling) == (axis.ScaleSign == -1);
-        return rising ? "from the smaller numbers" : "from the larger numbers";
-    }
+    /// <summary>From which numbers of the scale to come to every stop; null where either will do, as long as it is always the same.</summary>
+    public static string? From(AxisPart axis) => axis.Approach is null or "any" ? null
+        : (axis.Approach == Falling) == (axis.ScaleSign == -1) ? "from the smaller numbers" : "from the larger numbers";
 }
