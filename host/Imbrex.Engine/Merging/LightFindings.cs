@@ -11,6 +11,13 @@ internal static class LightFindings
     /// <summary>Light seldom drifts by more during a take; a frame that is off by more was exposed otherwise, stops.</summary>
     private const double OddExposure = 1.0 / 3;
 
+    /// <summary>Says where the frames do not tell how they encode light.</summary>
+    public static void AddProfile(FrameLight light, List<FindingPart> findings)
+    {
+        if (light.IsAssumed)
+            findings.Add(new() { Kind = "profile", Text = "The frames carry no colour profile with tone curves; sRGB was assumed for linear light." });
+    }
+
     /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
     public static void AddExposure(IReadOnlyList<PlacedFrame> frames, Evened evened, List<FindingPart> findings)
     {

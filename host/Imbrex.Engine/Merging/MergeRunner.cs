@@ -42,6 +42,7 @@ public static class MergeRunner
         using var take = new Take(request, inputs);
         var findings = new List<FindingPart>();
         GapFindings.AddMissing(findings, inputs.Tiles);
+        LightFindings.AddProfile(inputs.Light, findings);
         Registered registered = Place(take, scratch, findings, clock, cancellation);
         Evened evened = clock.Run("evening light", _ => take.EvenLight(registered, cancellation));
         Highlights highlights = clock.Run("measuring highlights", _ => take.FindHighlights(evened, cancellation));
