@@ -7,10 +7,10 @@ using Imbrex.Hosting.Planning;
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Proves a layout or a plan.</summary>
-internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a plan can be reached, covers the format and overlaps everywhere",
+internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a plan can be reached, covers the format, overlaps everywhere, and has light and focus",
     "imbrex check regular-grid --sensor 36x24/6000x4000 --format 90x44 --set columns=3 --set rows=2 --set step-x=27 --set step-y=20 --tolerance 0",
     "imbrex check scripts/layouts/uneven-detents.csx --kit scripts/kits/filed-stops.json --format 114x41",
-    "imbrex check plan.json")
+    "imbrex check plan.json --aperture 16 --focus-distance 5m --rise 10 --mover walkers --seconds 0.5")
 {
     private readonly Argument<string> _layout = new("LAYOUT") { Description = "Name of a layout, a layout script (.csx), or a plan (.json)" };
     private readonly PlanningOptions _options = new();
@@ -57,6 +57,7 @@ internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a pla
             return (result.Plan, result.Verdict);
         }
         PlanDocument plan = JsonDocuments.Read<PlanDocument>(layout, PlanDocument.SchemaName);
+        plan = plan with { Picture = _options.Picture(given, plan.Picture) };
         Tolerance? tolerance = _options.Tolerance(given);
         return (plan, planner.Judge(plan, _options.Overlap(given), tolerance?.Position, tolerance?.Angle));
     }

@@ -43,7 +43,7 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
         Write(planFile, result);
         context.Terminal.Say($"Plan: {planFile}");
         context.Terminal.Say($"Drawing: {drawing}");
-        return Task.FromResult(new VerbResult { Verdict = "accepted", Files = [planFile, drawing], Data = result.Verdict });
+        return Task.FromResult(new VerbResult { Verdict = "accepted", Findings = VerdictPrinter.Findings(result.Verdict, context.Terminal), Files = [planFile, drawing], Data = result.Verdict });
     }
 
     /// <summary>Writes an accepted plan and its drawing.</summary>

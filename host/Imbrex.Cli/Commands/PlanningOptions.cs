@@ -21,6 +21,7 @@ internal sealed class PlanningOptions
     private readonly Option<IReadOnlyDictionary<string, string>> _set = CommonOptions.Set();
     private readonly Option<double?> _overlap = CommonOptions.Length("--overlap", "Required overlap, mm; without it the kit's, or 10 % of the sensor's short side");
     private readonly Option<Tolerance?> _tolerance = CommonOptions.Tolerance();
+    private readonly PictureOptions _picture = new();
     private readonly Option<string?> _name = new("--name") { HelpName = "TEXT", Description = "Name of the picture" };
 
     public void AddTo(Command command)
@@ -32,11 +33,15 @@ internal sealed class PlanningOptions
         command.Add(_overlap);
         command.Add(_tolerance);
         command.Add(_name);
+        _picture.AddTo(command);
     }
 
     public double? Overlap(ParseResult given) => given.GetValue(_overlap);
 
     public Tolerance? Tolerance(ParseResult given) => given.GetValue(_tolerance);
+
+    /// <summary>A plan's picture with what the command line says of it; null where neither says anything.</summary>
+    public PicturePart? Picture(ParseResult given, PicturePart? planned) => _picture.Over(given, planned);
 
     /// <summary>What the command line asks for.</summary>
     public PlanningWish Wish(ParseResult given, string layout)
@@ -57,6 +62,7 @@ internal sealed class PlanningOptions
             Tolerance = given.GetValue(_tolerance)?.Position,
             AngularTolerance = given.GetValue(_tolerance)?.Angle,
             Name = given.GetValue(_name),
+            Picture = _picture.Over(given, null),
         };
     }
 }

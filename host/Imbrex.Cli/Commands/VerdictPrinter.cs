@@ -28,17 +28,23 @@ internal static class VerdictPrinter
             terminal.Say($"would do: {remedy.Text}");
         if (verdict.Handling is { } handling)
             terminal.Say(Handling(handling));
+        OpticsPrinter.Print(verdict, terminal);
+        foreach (WarningPart warning in verdict.Warnings ?? [])
+            terminal.Say($"warning: {warning.Text}");
         foreach (string note in verdict.Notes)
             terminal.Say($"note: {note}");
+        foreach (MissingPart missing in verdict.Missing ?? [])
+            terminal.Say($"not known without {string.Join(" and ", missing.Fields)}: {missing.Text}.");
     }
 
-    /// <summary>The failures for machines; people have read them on stdout.</summary>
+    /// <summary>The failures and warnings for machines; people have read them on stdout.</summary>
     public static IReadOnlyList<Finding> Findings(VerdictDocument verdict, Terminal terminal) => !terminal.Json ? [] :
     [
         .. verdict.Failures.Select(failure => new Finding(failure.Rule, "error", failure.Text, failure.Tiles.Count == 1 ? failure.Tiles[0] : null)
         {
             Remedy = verdict.Remedies.Count > 0 ? verdict.Remedies[0].Text : null,
         }),
+        .. (verdict.Warnings ?? []).Select(warning => new Finding(warning.Rule, "warning", warning.Text)),
     ];
 
     private static string Place(FailurePart failure)

@@ -13,13 +13,16 @@ internal sealed class BlockBlender
     // Wider parts would push the resampler's rows out of the processor's cache.
     private const int WidestPlain = 1024;
 
+    // From one channel of a row to the next; not a power of two, which would crowd the cache.
+    private const int Stride = WidestPlain + 16;
+
     private readonly SeamMap _seams;
     private readonly IReadOnlyList<FrameSampler> _samplers;
     private readonly int _reach, _side, _bands;
     private readonly BlockParts _parts;
     private readonly Joiner _joiner;
     private readonly SamplerBench _bench = new();
-    private readonly float[] _row = new float[WidestPlain * Frame.Bands];
+    private readonly float[] _row = new float[Stride * Frame.Bands];
 
     /// <summary>Prepares a worker.</summary>
     /// <param name="seams">Which frame shows where.</param>
@@ -94,8 +97,8 @@ internal sealed class BlockBlender
         ITargetRows rows = sampler.Rows(area, _bench);
         for (int y = area.Y; y < area.Bottom; y++)
         {
-            rows.FillRow(y - area.Y, _row, area.Width);
-            SampleRow.Store(_row, area.Width, area.X, y, _bands, Row(area, y, block, samples));
+            rows.FillRow(y - area.Y, _row, Stride);
+            SampleRow.Store(_row, Stride, area.X, y, _bands, Row(area, y, block, samples));
         }
     }
 

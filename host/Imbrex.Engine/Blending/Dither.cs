@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 
 namespace Imbrex.Engine.Blending;
@@ -25,12 +26,14 @@ internal static class Dither
     /// <summary>The bits of eight pixels, eight for each channel.</summary>
     /// <param name="row">The row's part.</param>
     /// <param name="canvasX">The first pixel's column.</param>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public static Vector256<uint> Bits(uint row, int canvasX) => Mixed((LaneIndex + Vector256.Create((uint)canvasX)) ^ Vector256.Create(row));
 
     /// <summary>Codes of eight values.</summary>
     /// <param name="values">The values; clipped to what a code can say.</param>
     /// <param name="bits">The pixels' bits.</param>
     /// <param name="band">The channel.</param>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public static Vector256<int> Codes(Vector256<float> values, Vector256<uint> bits, int band)
     {
         Vector256<float> noise = Vector256.ConvertToSingle(((bits >>> (8 * band)) & Vector256.Create(255u)).AsInt32()) * Step;
@@ -38,6 +41,7 @@ internal static class Dither
     }
 
     // A 32-bit mixer of two multiplications whose output bits hardly favour any input bit (Wellons 2018, "lowbias32").
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector256<uint> Mixed(Vector256<uint> x)
     {
         x ^= x >>> 16;

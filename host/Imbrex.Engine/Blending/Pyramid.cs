@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
@@ -75,7 +76,6 @@ internal static class Pyramid
         ReadOnlySpan<float> above2 = source.Slice(Math.Max(y - 2, 0) * width, width), above1 = source.Slice(Math.Max(y - 1, 0) * width, width);
         ReadOnlySpan<float> here = source.Slice(y * width, width), below1 = source.Slice((y + 1) * width, width);
         ReadOnlySpan<float> below2 = source.Slice(Math.Min(y + 2, height - 1) * width, width);
-        Vector256<float> four = Vector256.Create(4f), six = Vector256.Create(6f);
         int x = 0;
         for (; x <= width - 2 * Lanes; x += 2 * Lanes)
         {
@@ -90,10 +90,11 @@ internal static class Pyramid
             odd[x / 2] = above2[x + 1] + below2[x + 1] + 4 * (above1[x + 1] + below1[x + 1]) + 6 * here[x + 1];
         }
 
-        Vector256<float> Sum(int at, ReadOnlySpan<float> a2, ReadOnlySpan<float> a1, ReadOnlySpan<float> h, ReadOnlySpan<float> b1, ReadOnlySpan<float> b2)
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        static Vector256<float> Sum(int at, ReadOnlySpan<float> a2, ReadOnlySpan<float> a1, ReadOnlySpan<float> h, ReadOnlySpan<float> b1, ReadOnlySpan<float> b2)
         {
             Vector256<float> outer = Load(a2, at) + Load(b2, at), inner = Load(a1, at) + Load(b1, at);
-            return Vector256.FusedMultiplyAdd(Load(h, at), six, Vector256.FusedMultiplyAdd(inner, four, outer));
+            return Vector256.FusedMultiplyAdd(Load(h, at), Vector256.Create(6f), Vector256.FusedMultiplyAdd(inner, Vector256.Create(4f), outer));
         }
     }
 
@@ -155,9 +156,11 @@ internal static class Pyramid
             target[x] = factor * (a[x] + b[x]);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector256<float> Load(ReadOnlySpan<float> values, int at) => Vector256.LoadUnsafe(ref MemoryMarshal.GetReference(values), (nuint)at);
 
     // Sixteen neighbours into the even and the odd ones.
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static void Split(Vector256<float> left, Vector256<float> right, out Vector256<float> even, out Vector256<float> odd)
     {
         Vector256<float> upper = Vector256.Create(0, 0, 0, 0, -1, -1, -1, -1).AsSingle();
@@ -166,6 +169,7 @@ internal static class Pyramid
     }
 
     // And back.
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static void Merge(Vector256<float> even, Vector256<float> odd, out Vector256<float> left, out Vector256<float> right)
     {
         Vector256<float> second = Vector256.Create(0, -1, 0, -1, 0, -1, 0, -1).AsSingle();

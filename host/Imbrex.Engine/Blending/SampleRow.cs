@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 using Imbrex.Engine.Imaging;
@@ -34,6 +35,7 @@ internal static class SampleRow
         last[..((count - x) * bands)].CopyTo(samples[(x * bands)..]);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static void StoreEight(ReadOnlySpan<float> values, int stride, Vector256<uint> bits, int bands, Span<ushort> samples)
     {
         ref float from = ref MemoryMarshal.GetReference(values);
@@ -47,6 +49,7 @@ internal static class SampleRow
             StoreOpaque(red, green, blue, samples);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector128<ushort> Narrow(Vector256<int> codes) => Vector128.Narrow(codes.AsUInt32().GetLower(), codes.AsUInt32().GetUpper());
 
     private static void StoreOpaque(Vector256<int> red, Vector256<int> green, Vector256<int> blue, Span<ushort> samples)

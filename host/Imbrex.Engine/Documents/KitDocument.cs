@@ -14,6 +14,9 @@ public sealed record KitDocument : JsonDocument
     /// <summary>Required overlap in mm; without it, 10 % of the sensor's short side.</summary>
     public double? OverlapMm { get; init; }
 
+    /// <summary>Sheets of film to compare views with, instead of the built-in nominal sizes.</summary>
+    public IReadOnlyList<SheetPart>? Sheets { get; init; }
+
     internal override void Validate(DocumentCheck check)
     {
         Body.Validate(check, "$.body");
@@ -21,6 +24,22 @@ public sealed record KitDocument : JsonDocument
         Lens?.Validate(check, "$.lens");
         Camera?.Validate(check, "$.camera");
         check.NotNegative(OverlapMm, "$.overlapMm");
+        check.Each(Sheets, "$.sheets", (sheet, at) => sheet.Validate(check, at));
+    }
+}
+
+/// <summary>A size of film.</summary>
+public sealed record SheetPart
+{
+    public required string Name { get; init; }
+    public required double WidthMm { get; init; }
+    public required double HeightMm { get; init; }
+
+    internal void Validate(DocumentCheck check, string path)
+    {
+        check.Require(!string.IsNullOrWhiteSpace(Name), path + ".name", "The sheet has no name.");
+        check.Positive(WidthMm, path + ".widthMm");
+        check.Positive(HeightMm, path + ".heightMm");
     }
 }
 
@@ -31,9 +50,13 @@ public sealed record BodyPart : ISensor
     public required double HeightMm { get; init; }
     public required int WidthPx { get; init; }
     public required int HeightPx { get; init; }
+
+    /// <summary>From the lens mount to the sensor, mm.</summary>
     public double? RegisterMm { get; init; }
     public bool? Stabilised { get; init; }
     public IReadOnlyList<OutlinePart>? Outline { get; init; }
+
+    /// <summary>What stops light on its way to the sensor: the throat of the mount, and other openings of the body.</summary>
     public IReadOnlyList<StopPart>? Stops { get; init; }
 
     internal void Validate(DocumentCheck check, string path)
@@ -68,9 +91,11 @@ public sealed record StopPart
 
     /// <summary>Diameter of a circle, or width and height.</summary>
     public required IReadOnlyList<double> SizeMm { get; init; }
+
+    /// <summary>How far it stands before the sensor, mm.</summary>
     public required double ToSensorMm { get; init; }
 
-    /// <summary><c>body</c>, <c>back</c> or <c>camera</c>.</summary>
+    /// <summary>What it moves with: <c>body</c> (the default), <c>back</c> or <c>camera</c>. What moves with the body is centred on the sensor.</summary>
     public string? MovesWith { get; init; }
 
     internal void Validate(DocumentCheck check, string path)
@@ -88,13 +113,21 @@ public sealed record BackPart
 {
     public required string Adapter { get; init; }
     public IReadOnlyDictionary<string, System.Text.Json.JsonElement>? Parameters { get; init; }
+
+    /// <summary>Depth from the seat of the film holder to the body's mount, mm.</summary>
     public double? DatumToMountMm { get; init; }
+
+    /// <summary>Clear opening of the fixed part of the back, width and height, mm.</summary>
     public IReadOnlyList<double>? OpeningMm { get; init; }
+
+    /// <summary>How far that opening stands before the sensor, mm.</summary>
     public double? OpeningToSensorMm { get; init; }
     public IReadOnlyList<OutlinePart>? Outline { get; init; }
     public IReadOnlyList<AxisPart>? Axes { get; init; }
     public IReadOnlyList<TurnPart>? Turns { get; init; }
     public double? AngularToleranceDeg { get; init; }
+
+    /// <summary>Lean of the sensor against the plane in which it slides: two angles, degrees.</summary>
     public IReadOnlyList<double>? SensorTiltDeg { get; init; }
     public IReadOnlyList<SeatPart>? Seats { get; init; }
 
@@ -102,6 +135,8 @@ public sealed record BackPart
     {
         check.Require(OpeningMm is null or { Count: 2 }, path + ".openingMm", "The opening is [width, height].");
         check.Each(OpeningMm, path + ".openingMm", (size, at) => check.Positive(size, at));
+        check.NotNegative(DatumToMountMm, path + ".datumToMountMm");
+        check.NotNegative(OpeningToSensorMm, path + ".openingToSensorMm");
         check.NotNegative(AngularToleranceDeg, path + ".angularToleranceDeg");
         check.Require(AngularToleranceDeg is not > 45, path + ".angularToleranceDeg", "A tolerance above 45 degrees leaves no usable tile.");
         check.Require(SensorTiltDeg is null or { Count: 2 }, path + ".sensorTiltDeg", "The tilt has two angles.");
@@ -179,38 +214,67 @@ public sealed record SeatPart
     }
 }
 
-/// <summary>The lens.</summary>
+/// <summary>The lens. What is not given comes from its class, scaled to the focal length.</summary>
 public sealed record LensPart
 {
+    /// <summary>A generic class of lenses from the built-in catalogue, such as <c>standard</c>, for what is not known of this one.</summary>
+    public string? Class { get; init; }
+
+    /// <summary>Focal length, mm.</summary>
     public required double FocalLengthMm { get; init; }
+
+    /// <summary>From the lens board to the image of a thing at infinity, mm.</summary>
     public double? FlangeFocalMm { get; init; }
+
+    /// <summary>From the exit pupil to the image of a thing at infinity, mm; without it, the focal length times the pupil magnification.</summary>
     public double? ExitPupilMm { get; init; }
+
+    /// <summary>Diameter of the exit pupil by that of the entrance pupil; without it, 1.</summary>
     public double? PupilMagnification { get; init; }
+
+    /// <summary>Diameter of the circle that the lens lights at infinity, mm.</summary>
     public double? LightCircleMm { get; init; }
+
+    /// <summary>Diameter of the circle in which it is sharp at infinity, mm.</summary>
     public double? SharpCircleMm { get; init; }
+
+    /// <summary>The f-number at which the circles are stated.</summary>
     public double? ImageCircleAperture { get; init; }
+
+    /// <summary>Widest and smallest aperture, f-numbers.</summary>
     public IReadOnlyList<double>? ApertureRange { get; init; }
 
     internal void Validate(DocumentCheck check, string path)
     {
+        check.Require(Class is null || Optics.LensCatalogue.Find(Class) is not null, path + ".class", $"There is no lens class \"{Class}\"; known are {string.Join(", ", Optics.LensCatalogue.Classes.Select(known => known.Name))}.");
         check.Positive(FocalLengthMm, path + ".focalLengthMm");
         check.Positive(FlangeFocalMm, path + ".flangeFocalMm");
         check.Positive(ExitPupilMm, path + ".exitPupilMm");
         check.Positive(PupilMagnification, path + ".pupilMagnification");
         check.Positive(LightCircleMm, path + ".lightCircleMm");
         check.Positive(SharpCircleMm, path + ".sharpCircleMm");
+        check.Require(!(SharpCircleMm > LightCircleMm), path + ".sharpCircleMm", "The sharp circle is larger than the circle of light.");
         check.Positive(ImageCircleAperture, path + ".imageCircleAperture");
-        check.Require(ApertureRange is null or { Count: 2 }, path + ".apertureRange", "The range is [widest, smallest].");
+        check.Require(ApertureRange is null || (ApertureRange is [> 0, > 0] && ApertureRange[0] <= ApertureRange[1]), path + ".apertureRange", "The range is [widest, smallest] as f-numbers, such as [5.6, 45].");
     }
 }
 
 /// <summary>The view camera. Movements are ranges [from, to].</summary>
 public sealed record CameraPart
 {
+    /// <summary>Shortest distance from lens board to film that the camera allows, mm.</summary>
     public double? BoardToFilmMinMm { get; init; }
+
+    /// <summary>Longest, mm.</summary>
     public double? BoardToFilmMaxMm { get; init; }
+
+    /// <summary>From the seat of the film holder to the film, mm; 4.83 for 4x5 inch holders.</summary>
     public double? FilmDepthMm { get; init; }
+
+    /// <summary>Clear opening of the camera's rear standard, width and height, mm.</summary>
     public IReadOnlyList<double>? OpeningMm { get; init; }
+
+    /// <summary>How far that opening stands before the film, mm.</summary>
     public double? OpeningToFilmMm { get; init; }
 
     /// <summary>Whether the back can be seated turned over.</summary>
@@ -224,6 +288,10 @@ public sealed record CameraPart
     {
         check.Positive(BoardToFilmMinMm, path + ".boardToFilmMinMm");
         check.Positive(BoardToFilmMaxMm, path + ".boardToFilmMaxMm");
+        check.Require(!(BoardToFilmMaxMm < BoardToFilmMinMm), path + ".boardToFilmMaxMm", "The longest distance is shorter than the shortest.");
+        check.NotNegative(FilmDepthMm, path + ".filmDepthMm");
+        check.NotNegative(OpeningToFilmMm, path + ".openingToFilmMm");
+        check.Each(OpeningMm, path + ".openingMm", (size, at) => check.Positive(size, at));
         check.Require(OpeningMm is null or { Count: 2 }, path + ".openingMm", "The opening is [width, height].");
         foreach ((IReadOnlyList<double>? range, string name) in new[] { (RiseMm, "riseMm"), (ShiftMm, "shiftMm"), (TiltDeg, "tiltDeg"), (SwingDeg, "swingDeg") })
             check.Require(range is null || (range.Count == 2 && range[0] <= range[1]), $"{path}.{name}", "The range is [from, to].");

@@ -19,6 +19,9 @@ public sealed record PlanDocument : JsonDocument
     /// <summary>Required overlap in mm; without it, the kit's, and without that 10 % of the sensor's short side.</summary>
     public double? OverlapMm { get; init; }
     public LayoutPart? Layout { get; init; }
+
+    /// <summary>What belongs to this picture: focus, movements, exposure.</summary>
+    public PicturePart? Picture { get; init; }
     public required IReadOnlyList<TilePart> Tiles { get; init; }
 
     /// <summary>The sensor, from wherever it is given.</summary>
@@ -35,6 +38,7 @@ public sealed record PlanDocument : JsonDocument
             SensorRules.Validate(Sensor, check, "$.sensor");
         Format.Validate(check, "$.format");
         check.NotNegative(OverlapMm, "$.overlapMm");
+        Picture?.Validate(check, "$.picture");
         check.Require(Tiles.Count > 0, "$.tiles", "The plan has no tiles.");
         var ids = new HashSet<string>(StringComparer.Ordinal);
         var files = new HashSet<string>(StringComparer.Ordinal);

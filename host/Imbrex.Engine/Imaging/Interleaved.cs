@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
@@ -9,9 +10,13 @@ internal static class Interleaved
     /// <summary>Pixels done at once.</summary>
     public const int Pixels = 8;
 
+    /// <summary>Their samples.</summary>
+    public const int Samples = 3 * Pixels;
+
     private const byte No = 0xFF;
 
     /// <summary>Stores eight pixels.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public static void Store(Vector128<ushort> red, Vector128<ushort> green, Vector128<ushort> blue, Span<ushort> samples)
     {
         (Vector128<byte> r, Vector128<byte> g, Vector128<byte> b) = (red.AsByte(), green.AsByte(), blue.AsByte());
@@ -31,24 +36,15 @@ internal static class Interleaved
     }
 
     /// <summary>One channel of eight pixels.</summary>
-    /// <param name="samples">From the first pixel's first channel on, 24 samples.</param>
-    /// <param name="band">The channel.</param>
-    public static Vector128<ushort> Load(ReadOnlySpan<ushort> samples, int band)
+    /// <param name="samples">From the channel's first sample on, 24 samples.</param>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public static Vector128<ushort> Load(ReadOnlySpan<ushort> samples)
     {
         ref ushort from = ref MemoryMarshal.GetReference(samples);
-        _ = samples[3 * Pixels - 1];
+        _ = samples[Samples - 1];
         Vector128<byte> a = Vector128.LoadUnsafe(ref from).AsByte(), b = Vector128.LoadUnsafe(ref from, 8).AsByte(), c = Vector128.LoadUnsafe(ref from, 16).AsByte();
-        return (band switch
-        {
-            0 => Vector128.Shuffle(a, Vector128.Create(0, 1, 6, 7, 12, 13, No, No, No, No, No, No, No, No, No, No))
-                | Vector128.Shuffle(b, Vector128.Create(No, No, No, No, No, No, 2, 3, 8, 9, 14, 15, No, No, No, No))
-                | Vector128.Shuffle(c, Vector128.Create(No, No, No, No, No, No, No, No, No, No, No, No, 4, 5, 10, 11)),
-            1 => Vector128.Shuffle(a, Vector128.Create(2, 3, 8, 9, 14, 15, No, No, No, No, No, No, No, No, No, No))
-                | Vector128.Shuffle(b, Vector128.Create(No, No, No, No, No, No, 4, 5, 10, 11, No, No, No, No, No, No))
-                | Vector128.Shuffle(c, Vector128.Create(No, No, No, No, No, No, No, No, No, No, 0, 1, 6, 7, 12, 13)),
-            _ => Vector128.Shuffle(a, Vector128.Create(4, 5, 10, 11, No, No, No, No, No, No, No, No, No, No, No, No))
-                | Vector128.Shuffle(b, Vector128.Create(No, No, No, No, 0, 1, 6, 7, 12, 13, No, No, No, No, No, No))
-                | Vector128.Shuffle(c, Vector128.Create(No, No, No, No, No, No, No, No, No, No, 2, 3, 8, 9, 14, 15)),
-        }).AsUInt16();
+        return (Vector128.Shuffle(a, Vector128.Create(0, 1, 6, 7, 12, 13, No, No, No, No, No, No, No, No, No, No))
+            | Vector128.Shuffle(b, Vector128.Create(No, No, No, No, No, No, 2, 3, 8, 9, 14, 15, No, No, No, No))
+            | Vector128.Shuffle(c, Vector128.Create(No, No, No, No, No, No, No, No, No, No, No, No, 4, 5, 10, 11))).AsUInt16();
     }
 }

@@ -78,7 +78,7 @@ public static class MergeRunner
         IReadOnlyList<Evening> evenings = take.Evenings(evened, highlights);
         FoundSeams found = clock.Run("finding seams", part => take.FindSeams(canvas, registered, evenings, part, cancellation));
         SeamFindings.Add(found, take.Frames, findings);
-        var seams = new SeamMap(take.Frames, registered.Placements, found.Labels);
+        var seams = new SeamMap(take.Frames, registered.Placements, found);
         request.WhenSettled?.Invoke(new(seams, take.Frames, registered.Placements));
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         long holes = clock.Run("looking for holes", _ => CanvasBlender.CountHoles(seams, canvas.Width, canvas.Height, request.Workers, cancellation));

@@ -1,3 +1,5 @@
+using Imbrex.Sdk.Geometry;
+
 namespace Imbrex.Engine.Optics;
 
 /// <summary>How much of the scene a length on the image plane takes in. By the image distance, not by the focal length: close up the view narrows.</summary>
@@ -14,6 +16,20 @@ public static class AngleOfView
     /// <param name="imageDistance">v, mm, above 0.</param>
     public static double Between(double from, double to, double imageDistance) =>
         (Math.Atan(to / OpticsCheck.Positive(imageDistance)) - Math.Atan(from / imageDistance)) * 180 / Math.PI;
+
+    /// <summary>Angle between the rays to two points of the image plane, degrees, by their scalar product.</summary>
+    /// <param name="a">A point, mm.</param>
+    /// <param name="b">Another.</param>
+    /// <param name="foot">Foot of the perpendicular from the lens, mm.</param>
+    /// <param name="imageDistance">v, mm, above 0.</param>
+    public static double BetweenPoints(PlanePoint a, PlanePoint b, PlanePoint foot, double imageDistance)
+    {
+        OpticsCheck.Positive(imageDistance);
+        (PlanePoint p, PlanePoint q) = (a - foot, b - foot);
+        double square = imageDistance * imageDistance;
+        double cos = (p.X * q.X + p.Y * q.Y + square) / Math.Sqrt((p.X * p.X + p.Y * p.Y + square) * (q.X * q.X + q.Y * q.Y + square));
+        return Math.Acos(Math.Clamp(cos, -1, 1)) * 180 / Math.PI;
+    }
 
     /// <summary>
     /// Focal length that gives the same view, measured on the diagonal and focused at the same distance, on another format: its image distance

@@ -1,20 +1,20 @@
 namespace Imbrex.Engine.Optics;
 
-/// <summary>How long to expose where things move. Seconds, m and m/s in the scene, stops. Sources beside each; the rest is common practice, no source.</summary>
+/// <summary>How long to expose where things move. Seconds, mm and mm/s in the scene, stops. Sources beside each; the rest is common practice, no source.</summary>
 public static class ExposureTimes
 {
     /// <summary>The share of an exposure that a passing thing may take and still count as gone: common practice, no source.</summary>
     public const double GoneShare = 0.02;
 
     /// <summary>Exposure after which a thing is gone, (b / v) / q: it covers any point for b / v, which is then a share q of the exposure.</summary>
-    /// <param name="width">b along its way, m, above 0.</param>
-    /// <param name="speed">v, m/s, above 0.</param>
+    /// <param name="width">b along its way, mm, above 0.</param>
+    /// <param name="speed">v, mm/s, above 0.</param>
     /// <param name="share">q, above 0 and below 1.</param>
     public static double Vanish(double width, double speed, double share = GoneShare) =>
         OpticsCheck.Positive(width) / OpticsCheck.Positive(speed) / OpticsCheck.Between(share, 0, 1);
 
     /// <summary>Longest exposure in which a thing moves by no more than some pixels: px / (v m pxPerMm), for a thing that crosses the line of sight.</summary>
-    /// <param name="speed">v, m/s, above 0.</param>
+    /// <param name="speed">v, mm/s, above 0.</param>
     /// <param name="imageDistance">From lens to image, mm, above 0.</param>
     /// <param name="distance">From lens to the thing, mm, above 0.</param>
     /// <param name="pxPerMm">Pixels per mm on the image plane, above 0.</param>
@@ -23,12 +23,12 @@ public static class ExposureTimes
         OpticsCheck.Positive(pixels) / ImageSpeed(speed, imageDistance, distance, pxPerMm);
 
     /// <summary>How fast a thing that crosses the line of sight runs over the image, px/s.</summary>
-    /// <param name="speed">v, m/s, above 0.</param>
+    /// <param name="speed">v, mm/s, above 0.</param>
     /// <param name="imageDistance">From lens to image, mm, above 0.</param>
     /// <param name="distance">From lens to the thing, mm, above 0.</param>
     /// <param name="pxPerMm">Pixels per mm on the image plane, above 0.</param>
     public static double ImageSpeed(double speed, double imageDistance, double distance, double pxPerMm) =>
-        1000 * OpticsCheck.Positive(speed) * OpticsCheck.Positive(imageDistance) / OpticsCheck.Positive(distance) * OpticsCheck.Positive(pxPerMm);
+        OpticsCheck.Positive(speed) * OpticsCheck.Positive(imageDistance) / OpticsCheck.Positive(distance) * OpticsCheck.Positive(pxPerMm);
 
     /// <summary>Neutral density that turns one exposure into another, stops: log2(wanted / metered); negative where light must be gained instead.</summary>
     /// <param name="wanted">Seconds, above 0.</param>
@@ -62,6 +62,7 @@ public static class ExposureTimes
     /// <param name="covered">Chance for one frame, 0 to 1.</param>
     public static double MajorityCovered(int frames, double covered)
     {
+        OpticsCheck.Between(covered, -double.Epsilon, 1);
         double term = Math.Pow(1 - covered, frames), sum = 0;
         for (int k = 0; k <= frames; k++)
         {

@@ -14,7 +14,7 @@ internal sealed class Evening
     private readonly FrameLight _light;
     private readonly LightCorrection _correction;
     private readonly HighlightTone _tone;
-    private readonly float[][]? _tables;
+    private readonly float[]?[]? _tables;
 
     /// <summary>Prepares a frame.</summary>
     /// <param name="light">The tone curves.</param>
@@ -34,8 +34,7 @@ internal sealed class Evening
     }
 
     /// <summary>Whether codes stay what they are.</summary>
-    public bool IsNone => _correction.IsUniform
-        && Enumerable.Range(0, Frame.Bands).All(band => _correction.Factor(band, 0, 0) == 1 && _correction.Offset(band, 0, 0) == 0);
+    public bool IsNone => _tables is not null && _tables.All(table => table is null);
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
@@ -45,28 +44,22 @@ internal sealed class Evening
     /// <param name="target">Receives one value a pixel.</param>
     public void Row(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
     {
-        if (_tables is not null)
-        {
-            ReadOnlySpan<float> table = _tables[band];
-            for (int i = 0, s = 0; i < target.Length; i++, s += Frame.Bands)
-                target[i] = table[codes[s]];
-            return;
-        }
-        ToneCurve curve = _light.Curves[band];
-        LightEncoder encoder = _tone.Encoder(band);
-        float liftsFrom = _tone.LiftsFrom(band);
+        if (_tables is null)
+            Correct(codes, band, dx, dy, target);
+        else if (_tables[band] is { } table)
+            CodeRow.LookUp(codes, table, target);
+        else
+            CodeRow.Convert(codes, target);
+    }
+
+    private void Correct(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
+    {
         (float factor, float offset) = Line(band, dx, dy);
         for (int start = 0; start < target.Length; start += Knot)
         {
             (float nextFactor, float nextOffset) = Line(band, dx + start + Knot, dy);
-            (float factorStep, float offsetStep) = ((nextFactor - factor) / Knot, (nextOffset - offset) / Knot);
-            int end = Math.Min(start + Knot, target.Length);
-            for (int i = start; i < end; i++)
-            {
-                float recorded = curve.Linear(codes[i * Frame.Bands]);
-                float evened = recorded * (factor + (i - start) * factorStep) + (offset + (i - start) * offsetStep);
-                target[i] = encoder.Code(recorded > liftsFrom ? _tone.Lift(recorded, evened) : evened);
-            }
+            var line = new CorrectionLine(factor, (nextFactor - factor) / Knot, offset, (nextOffset - offset) / Knot);
+            CodeRow.Correct(codes[(start * Frame.Bands)..], _light.Curves[band], line, _tone, band, target.Slice(start, Math.Min(Knot, target.Length - start)));
             (factor, offset) = (nextFactor, nextOffset);
         }
     }
@@ -78,18 +71,21 @@ internal sealed class Evening
         return ((float)factor, (float)(-_correction.Offset(band, dx, dy) * factor));
     }
 
-    // Light that is not changed keeps exactly its code.
-    private float[] Table(int band)
+    // Light that is not changed keeps exactly its code; where that is all of it, no table is needed.
+    private float[]? Table(int band)
     {
         ToneCurve curve = _light.Curves[band];
         LightEncoder encoder = _tone.Encoder(band);
         (float factor, float offset) = Line(band, 0, 0);
+        bool changes = factor != 1 || offset != 0;
+        if (!changes && _tone.Keeps(band, curve.Linear((ushort)ToneCurve.White)))
+            return null;
         float liftsFrom = _tone.LiftsFrom(band);
         var table = new float[ToneCurve.White + 1];
         for (int code = 0; code < table.Length; code++)
         {
             float recorded = curve.Linear((ushort)code), evened = recorded * factor + offset;
-            bool same = factor == 1 && offset == 0 && _tone.Keeps(band, recorded);
+            bool same = !changes && _tone.Keeps(band, recorded);
             table[code] = same ? code : encoder.Code(recorded > liftsFrom ? _tone.Lift(recorded, evened) : evened);
         }
         return table;

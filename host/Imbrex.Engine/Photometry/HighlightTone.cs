@@ -18,6 +18,9 @@ internal sealed class HighlightTone(Shoulder shoulder, IReadOnlyList<LightEncode
     public static HighlightTone Plain(FrameLight light) =>
         new(Shoulder.None, [.. light.Curves.Select(curve => new LightEncoder(curve, Shoulder.None))], [false, false, false]);
 
+    /// <summary>Whether it changes nothing up to white.</summary>
+    public bool IsPlain => shoulder.IsNone && !clipped.Contains(true);
+
     /// <summary>The encoder of a channel.</summary>
     public LightEncoder Encoder(int band) => encoders[band];
 

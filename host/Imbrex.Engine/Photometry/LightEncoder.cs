@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace Imbrex.Engine.Photometry;
 
 /// <summary>From linear light, which may exceed white, to the codes of one channel under a shoulder, by one table. Immutable and thread-safe.</summary>
@@ -25,4 +27,7 @@ internal sealed class LightEncoder
 
     /// <summary>The code of light, not rounded.</summary>
     public float Code(float light) => ToneCurve.Look(_codeOfRoot, light * _scale);
+
+    /// <summary>The codes of eight lights.</summary>
+    public Vector256<float> Code(Vector256<float> light) => ToneCurve.Look(_codeOfRoot, light * _scale);
 }

@@ -17,6 +17,9 @@ internal sealed class LightSolver
     private const int Rounds = 12;
     private const double TukeyLimit = 4.685;
 
+    /// <summary>Rounds end when no unknown moves by more: a hundred times finer than gains can be known.</summary>
+    private const double Settled = 1e-6;
+
     /// <summary>Ridge that holds the logarithm of gains, far below any measurement.</summary>
     private const double GainRidge = 1e-3;
 
@@ -59,34 +62,37 @@ internal sealed class LightSolver
 
     private LightSolution Solve(double[]? fixedWeights)
     {
-        var state = Vector<double>.Build.Dense(_unknowns);
+        var state = new double[_unknowns];
         if (_model.Gains)
-            state.SetSubVector(0, _frames, Vector<double>.Build.DenseOfArray(GainStart.Solve(_frames, _rows)));
+            GainStart.Solve(_frames, _rows).CopyTo(state, 0);
         var weights = new double[_rows.Count];
         Array.Fill(weights, 1);
         fixedWeights?.CopyTo(weights, 0);
         double scale = fixedWeights is null ? Reweight(state, weights) : 1;
         for (int round = 0; round < Rounds && _unknowns > 0 && _rows.Count > 0; round++)
         {
+            double[] before = state;
             state = Step(state, weights, scale);
             if (fixedWeights is null)
                 scale = Reweight(state, weights);
+            if (state.Zip(before, (now, then) => Math.Abs(now - then)).Max() < Settled)
+                break;
         }
         return Describe(state, weights);
     }
 
-    private LightSolution Describe(Vector<double> state, double[] weights)
+    private LightSolution Describe(double[] state, double[] weights)
     {
         double squares = 0;
         for (int k = 0; k < _rows.Count; k++)
             squares += weights[k] * Math.Pow(Residual(_rows[k], state) / _rows[k].Sigma, 2);
-        double[] gains = _model.Gains ? [.. state.SubVector(0, _frames)] : new double[_frames];
+        double[] gains = _model.Gains ? state[.._frames] : new double[_frames];
         double mean = gains.Average();
-        return new([.. gains.Select(gain => gain - mean)], _model.Shading ? [.. state.SubVector(_shadingAt, SensorShading.Terms.Count)] : [],
-            _model.Glare ? [.. state.SubVector(_glareAt, _frames).Select(glare => glare * _meanLight)] : [], weights, squares, _unknowns);
+        return new([.. gains.Select(gain => gain - mean)], _model.Shading ? state[_shadingAt.._glareAt] : [],
+            _model.Glare ? [.. state[_glareAt..].Select(glare => glare * _meanLight)] : [], weights, squares, _unknowns);
     }
 
-    private double Residual(PatchRow row, Vector<double> state)
+    private double Residual(PatchRow row, double[] state)
     {
         double left = Math.Log(Light(row.InA, row.A, state) / Light(row.InB, row.B, state)) + row.Known;
         if (_model.Gains)
@@ -96,20 +102,15 @@ internal sealed class LightSolver
         return left;
     }
 
-    private double Light(double light, int frame, Vector<double> state) =>
+    private double Light(double light, int frame, double[] state) =>
         _model.Glare ? Math.Max(light - state[_glareAt + frame] * _meanLight, (1 - MostGlare) * light) : light;
 
-    // One step of Gauss-Newton from the state to the least of the sum as it looks from there.
-    private Vector<double> Step(Vector<double> state, double[] weights, double scale)
+    // One step of Gauss-Newton from the state to the least of the sum as it looks from there. Plain arrays: this is summed over every patch.
+    private double[] Step(double[] state, double[] weights, double scale)
     {
-        (Matrix<double> matrix, Vector<double> right) = Normal(state, weights, scale);
-        return BoundedSolver.Solve(matrix, right + matrix * state, free: _glareAt);
-    }
-
-    private (Matrix<double> Matrix, Vector<double> Right) Normal(Vector<double> state, double[] weights, double scale)
-    {
-        Matrix<double> matrix = Matrix<double>.Build.DenseDiagonal(_unknowns, _unknowns, Prior);
-        Vector<double> right = Vector<double>.Build.Dense(_unknowns, i => -Prior(i) * state[i]);
+        double[] matrix = new double[_unknowns * _unknowns], right = new double[_unknowns];
+        for (int i = 0; i < _unknowns; i++)
+            matrix[i * _unknowns + i] = Prior(i);
         Span<(int At, double Value)> slopes = stackalloc (int, double)[4 + SensorShading.Terms.Count];
         for (int k = 0; k < _rows.Count; k++)
         {
@@ -118,18 +119,22 @@ internal sealed class LightSolver
                 continue;
             int count = Slopes(row, state, slopes);
             double w = weights[k] / (scale * scale * row.Sigma * row.Sigma), left = Residual(row, state);
+            // The residual as it would be at 0, if it changed evenly.
+            for (int i = 0; i < count; i++)
+                left -= slopes[i].Value * state[slopes[i].At];
             for (int i = 0; i < count; i++)
             {
-                right[slopes[i].At] -= w * slopes[i].Value * left;
+                double weighted = w * slopes[i].Value;
+                right[slopes[i].At] -= weighted * left;
                 for (int j = 0; j < count; j++)
-                    matrix[slopes[i].At, slopes[j].At] += w * slopes[i].Value * slopes[j].Value;
+                    matrix[slopes[i].At * _unknowns + slopes[j].At] += weighted * slopes[j].Value;
             }
         }
-        return (matrix, right);
+        return BoundedSolver.Solve(Matrix<double>.Build.Dense(_unknowns, _unknowns, matrix), Vector<double>.Build.Dense(right), free: _glareAt).ToArray();
     }
 
     // How the residual changes with the unknowns.
-    private int Slopes(PatchRow row, Vector<double> state, Span<(int At, double Value)> slopes)
+    private int Slopes(PatchRow row, double[] state, Span<(int At, double Value)> slopes)
     {
         int count = 0;
         if (_model.Gains)
@@ -162,7 +167,7 @@ internal sealed class LightSolver
         return 1 / (sigma * sigma);
     }
 
-    private double Reweight(Vector<double> state, double[] weights)
+    private double Reweight(double[] state, double[] weights)
     {
         if (_rows.Count == 0)
             return 1;

@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace Imbrex.Engine.Photometry;
 
 /// <summary>
@@ -55,6 +57,9 @@ public sealed class ToneCurve
         return low + (at - below) * (_linear[below + 1] - low);
     }
 
+    /// <summary>Linear light of eight codes.</summary>
+    internal Vector256<float> Linear(Vector128<ushort> codes) => CodeRow.Gather(_linear, CodeRow.Widen(codes));
+
     /// <summary>Code of linear light, not rounded; light outside 0 to 1 is clipped.</summary>
     public float Code(float linear) => Look(_codeOfRoot, linear);
 
@@ -68,5 +73,15 @@ public sealed class ToneCurve
         int below = (int)at;
         float low = codeOfRoot[below];
         return low + (at - below) * (codeOfRoot[below + 1] - low);
+    }
+
+    /// <summary>Looks up eight lights.</summary>
+    internal static Vector256<float> Look(float[] codeOfRoot, Vector256<float> linear)
+    {
+        Vector256<float> clipped = Vector256.Min(Vector256.Max(linear, Vector256<float>.Zero), Vector256<float>.One);
+        Vector256<float> at = Vector256.Sqrt(Vector256.Sqrt(clipped)) * InverseSteps;
+        Vector256<int> below = Vector256.ConvertToInt32(at);
+        Vector256<float> low = CodeRow.Gather(codeOfRoot, below), high = CodeRow.Gather(codeOfRoot, below + Vector256<int>.One);
+        return low + (at - Vector256.ConvertToSingle(below)) * (high - low);
     }
 }

@@ -5,7 +5,7 @@ using NetTopologySuite.Geometries;
 
 namespace Imbrex.Engine.Planning;
 
-/// <summary>Judges a layout by the rules of reach, coverage, overlap and joined. Pure: the same request gives the same verdict.</summary>
+/// <summary>Judges a layout by the rules of reach, coverage, overlap, joined, movements, light and focus. Pure: the same request gives the same verdict.</summary>
 public static class AcceptanceCheck
 {
     internal const string Coverage = "coverage";
@@ -21,19 +21,24 @@ public static class AcceptanceCheck
     {
         ArgumentNullException.ThrowIfNull(request);
         RequestCheck.Validate(request);
-        TileRectangle[] tiles = [.. request.Tiles.Select(tile => TileRectangle.Usable(tile, request.Sensor, request.Margins))];
+        UsableTiles usableTiles = UsableTiles.For(request);
+        TileRectangle[] tiles = usableTiles.Of(request.Tiles);
         var rules = new List<RulePart>();
         var failures = new List<FailurePart>();
         Add(Reach.Judge(request.Tiles, request.Back));
-        (RulePart covered, IReadOnlyList<FailurePart> gaps) = JudgeCoverage(request, tiles);
-        Add((covered, gaps));
+        IReadOnlyList<Polygon> gaps = WindowRule.Broken(request.Format, tiles, default);
+        Add(JudgeCoverage(gaps, tiles));
         Add(JudgeOverlap(request, tiles));
         JoinedTiles joined = JoinedTiles.Find(tiles, request.Overlap);
+        bool filled = failures.All(failure => failure.Rule == Reach.Name);
         Add(JudgeJoined(request, joined));
+        OpticalJudgement optical = OpticalJudgement.Of(request, usableTiles, tiles, gaps, filled);
+        foreach (Judgement judged in optical.Rules)
+            Add((judged.Rule, judged.Failures));
 
         bool accepted = failures.Count == 0;
         PlaneSize usable = request.Margins.Usable(request.Sensor);
-        PlaneSize? filled = gaps.Count == 0 ? request.Format : Down(LargestFormat.Filled(request.Format, tiles));
+        PlaneSize? shown = gaps.Count == 0 ? request.Format : Down(LargestFormat.Filled(request.Format, tiles));
         var verdict = new VerdictDocument
         {
             Schema = VerdictDocument.SchemaName,
@@ -47,14 +52,19 @@ public static class AcceptanceCheck
             UsableTileMm = [Math.Max(0, usable.Width), Math.Max(0, usable.Height)],
             Rules = rules,
             Failures = failures,
-            Filled = filled is { } size ? SizePart.From(size) : null,
-            MeasuredOverlap = filled is { } area ? OverlapMeasure.Of(area, tiles) : null,
+            Filled = shown is { } size ? SizePart.From(size) : null,
+            MeasuredOverlap = shown is { } area ? OverlapMeasure.Of(area, tiles) : null,
             WeakestLink = joined.Weakest,
-            LargestFormat = !accepted && Down(LargestFormat.OfShape(request.Format, tiles, request.Overlap)) is { } largest ? SizePart.From(largest) : null,
+            LargestFormat = failures.Any(failure => failure.Rule is not (FocusRule.Name or Movements.Name)) && Largest(request, tiles, optical) is { } largest ? SizePart.From(largest) : null,
             Remedies = [],
-            Notes = request.Notes,
+            Notes = [.. request.Notes, .. optical.Notes],
+            Warnings = optical.Warnings is { Count: > 0 } warnings ? warnings : null,
+            Missing = optical.Missing is { Count: > 0 } missing ? missing : null,
+            Optics = optical.Optics,
+            Focus = optical.Focus,
+            Exposure = optical.Exposure,
         };
-        verdict = verdict with { Remedies = accepted ? [] : Remedies.Find(request, tiles, verdict) };
+        verdict = verdict with { Remedies = accepted ? [] : [.. Remedies.Find(request, usableTiles, tiles, verdict), .. optical.Rules.SelectMany(judged => judged.Remedies)] };
         return verdict with { Summary = VerdictWords.Summary(verdict) };
 
         void Add((RulePart Rule, IReadOnlyList<FailurePart> Failures) judged)
@@ -64,14 +74,20 @@ public static class AcceptanceCheck
         }
     }
 
+    // What the tiles fill, and where the circle of light is what fails, what that holds of it.
+    private static PlaneSize? Largest(CheckRequest request, IReadOnlyList<TileRectangle> tiles, OpticalJudgement optical)
+    {
+        if (LargestFormat.OfShape(request.Format, tiles, request.Overlap) is not { } filled)
+            return null;
+        double factor = Math.Min(filled.Width / request.Format.Width, optical.CircleFactor);
+        return factor > 0 ? Lengths.Down(new PlaneSize(factor * request.Format.Width, factor * request.Format.Height)) : null;
+    }
+
     private static PlaneSize? Down(PlaneSize? size) => size is { } s ? Lengths.Down(s) : null;
 
-    private static (RulePart, IReadOnlyList<FailurePart>) JudgeCoverage(CheckRequest request, IReadOnlyList<TileRectangle> tiles)
-    {
-        IReadOnlyList<Polygon> gaps = WindowRule.Broken(request.Format, tiles, default);
-        return Regions(Coverage, gaps, tiles, new("Every point of the format lies in a usable tile.",
+    private static (RulePart, IReadOnlyList<FailurePart>) JudgeCoverage(IReadOnlyList<Polygon> gaps, IReadOnlyList<TileRectangle> tiles) =>
+        Regions(Coverage, gaps, tiles, new("Every point of the format lies in a usable tile.",
             area => FormattableString.Invariant($"No usable tile shows {Lengths.Text(area)} mm2 of the format")));
-    }
 
     private static (RulePart, IReadOnlyList<FailurePart>) JudgeOverlap(CheckRequest request, IReadOnlyList<TileRectangle> tiles)
     {

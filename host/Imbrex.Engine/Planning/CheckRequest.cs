@@ -25,6 +25,12 @@ public sealed record CheckRequest
     /// <summary>The back that must reach the tiles, or null where only a sensor is known: reach is then not judged.</summary>
     public IBack? Back { get; init; }
 
+    /// <summary>The kit, for what light and focus allow; null where only a sensor is known.</summary>
+    public KitDocument? Kit { get; init; }
+
+    /// <summary>Focus, movements and exposure of this picture; null for infinity without movements.</summary>
+    public PicturePart? Picture { get; init; }
+
     /// <summary>What the user should know of how the request came about.</summary>
     public IReadOnlyList<string> Notes { get; init; } = [];
 
@@ -45,6 +51,8 @@ public sealed record CheckRequest
             Overlap = overlap ?? plan.TheOverlap(),
             Margins = tolerance is { } t ? margins with { Position = t } : margins,
             Back = back,
+            Kit = plan.Kit,
+            Picture = plan.Picture,
         };
     }
 }

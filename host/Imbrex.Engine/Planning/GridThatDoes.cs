@@ -17,11 +17,11 @@ internal static class GridThatDoes
     private const int MostSteps = 12;
 
     /// <summary>The grid as a remedy, or null where the back reaches none.</summary>
-    public static RemedyPart? Find(CheckRequest request) => new[] { Turn.None, Turn.Quarter }
+    public static RemedyPart? Find(CheckRequest request, UsableTiles usable) => new[] { Turn.None, Turn.Quarter }
         .SelectMany(turn => Grids(request, turn))
         .Where(grid => grid.Frames <= MostTiles)
         .OrderBy(grid => grid.Frames)
-        .FirstOrDefault(grid => Does(grid, request))?
+        .FirstOrDefault(grid => Does(grid, request, usable))?
         .ToRemedy();
 
     private static IEnumerable<Grid> Grids(CheckRequest request, Turn turn)
@@ -58,7 +58,7 @@ internal static class GridThatDoes
             .OrderDescending();
     }
 
-    private static bool Does(Grid grid, CheckRequest request)
+    private static bool Does(Grid grid, CheckRequest request, UsableTiles usable)
     {
         IBack? back = request.Back;
         var tiles = new List<TileRectangle>();
@@ -67,7 +67,7 @@ internal static class GridThatDoes
             SettingSolution? way = back is null ? null : PoseChoice.For(wanted, back)[0];
             if (way is { IsReached: false })
                 return false;
-            tiles.Add(TileRectangle.Usable(new($"{tiles.Count}", way?.Pose ?? wanted), request.Sensor, request.Margins));
+            tiles.Add(usable.Of(new PlacedTile($"{tiles.Count}", way?.Pose ?? wanted, way?.Setting)));
         }
         return WindowRule.Holds(request.Format, tiles, default) && WindowRule.Holds(request.Format, tiles, new(request.Overlap, request.Overlap));
     }

@@ -17,6 +17,9 @@ internal static class Lengths
     /// <summary>Down to a hundredth, for numbers to be typed in again: rounded up they would fail.</summary>
     public static string Safe(double length) => (Math.Floor(length * 100 + 1e-6) / 100).ToString("0.##", CultureInfo.InvariantCulture);
 
+    /// <summary>Up to a hundredth, for what is needed at least.</summary>
+    public static string Up(double length) => (Math.Ceiling(length * 100 - 1e-6) / 100).ToString("0.##", CultureInfo.InvariantCulture);
+
     public static string Text(PlaneSize size) => $"{Text(size.Width)} x {Text(size.Height)} mm";
 
     public static string List(IReadOnlyList<string> names, int most = 8) => names.Count <= most

@@ -31,7 +31,7 @@ internal static class MiddleLine
         return broken;
     }
 
-    // The part of the line y = 0 (or x = 0) inside a rectangle: cut by its two pairs of parallel sides.
+    // The part of the line y = 0 (or x = 0) inside a tile: cut by its two pairs of parallel sides, and by what cuts the tile.
     private static (double From, double To) Stretch(TileRectangle tile, bool across)
     {
         (double from, double to) = (double.NegativeInfinity, double.PositiveInfinity);
@@ -45,6 +45,13 @@ internal static class MiddleLine
                 continue;
             (double a, double b) = ((-half - s) / d, (half - s) / d);
             (from, to) = (Math.Max(from, Math.Min(a, b)), Math.Min(to, Math.Max(a, b)));
+        }
+        foreach (HalfPlane side in tile.Cuts)
+        {
+            double slope = across ? side.X : side.Y;
+            if (slope == 0 && side.Limit < 0)
+                return (1, 0);
+            (from, to) = slope switch { > 0 => (from, Math.Min(to, side.Limit / slope)), < 0 => (Math.Max(from, side.Limit / slope), to), _ => (from, to) };
         }
         return (from, to);
     }

@@ -33,12 +33,12 @@ internal static class PlaneArea
     }
 
     /// <summary>
-    /// The union of closed rectangles. Each is grown by the snap first, so that rectangles which meet exactly leave no sliver when their
+    /// The union of closed rectangles, or of what is left of them. Each is grown by the snap first, so that rectangles which meet exactly leave no sliver when their
     /// corners are rounded to the grid.
     /// </summary>
     public static Geometry Union(IEnumerable<TileRectangle> tiles)
     {
-        Geometry[] parts = [.. tiles.Where(tile => tile.Size.ShortSide > Snap).Select(tile => Polygon(tile.Grown(Snap).Corners()))];
+        Geometry[] parts = [.. tiles.Where(tile => tile.Size.ShortSide > Snap && (tile.Cuts.Count == 0 || tile.Corners().Count >= 3)).Select(tile => Polygon(tile.Grown(Snap).Corners()))];
         return parts.Length == 0 ? Factory.CreatePolygon() : UnaryUnionNG.Union((IEnumerable<Geometry>)parts, Precision);
     }
 

@@ -38,6 +38,9 @@ public sealed record PlanRequest
     public double? AngularTolerance { get; init; }
 
     public string? Name { get; init; }
+
+    /// <summary>Focus, movements and exposure; null for infinity without movements.</summary>
+    public PicturePart? Picture { get; init; }
 }
 
 /// <summary>A plan and what the rules say of it.</summary>
@@ -82,6 +85,8 @@ public static class Planner
             Overlap = request.Overlap ?? request.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
             Margins = new(request.Tolerance ?? margins.Position, request.AngularTolerance ?? margins.Angle),
             Back = back,
+            Kit = request.Kit,
+            Picture = request.Picture,
             Notes = request.Back?.Notes ?? [],
         };
         RequestCheck.Size(check.Sensor, "sensor");
@@ -109,7 +114,7 @@ public static class Planner
         RemedyPart[] remedies =
         [
             .. refusal.Remedy is { } remedy ? [new() { Kind = "layout", Text = remedy }] : Array.Empty<RemedyPart>(),
-            .. GridThatDoes.Find(check) is { } grid ? [grid] : Array.Empty<RemedyPart>(),
+            .. GridThatDoes.Find(check, UsableTiles.For(check)) is { } grid ? [grid] : Array.Empty<RemedyPart>(),
         ];
         return new()
         {
@@ -138,6 +143,7 @@ public static class Planner
         Format = SizePart.From(request.Format),
         OverlapMm = overlap,
         Layout = new() { Name = request.Layout.Description.Name, Parameters = parameters.ToText(), ScriptSha256 = request.ScriptSha256 },
+        Picture = request.Picture,
         Tiles = [.. tiles.Select(Part)],
     };
 

@@ -13,7 +13,27 @@ namespace Imbrex.Engine.Planning;
 /// <param name="Rotation">Degrees clockwise.</param>
 internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Size, double Rotation)
 {
+    /// <summary>Sides of a convex region that cut this rectangle further; empty where nothing does.</summary>
+    public IReadOnlyList<HalfPlane> Cuts { get; private init; } = [];
+
     public bool IsParallel => Rotation == 0;
+
+    /// <summary>The same cut to a convex region; nothing is left where the two have nothing in common.</summary>
+    public TileRectangle Clipped(IEnumerable<HalfPlane> region)
+    {
+        IReadOnlyList<PlanePoint> corners = Corners();
+        HalfPlane[] sides = [.. region];
+        HalfPlane[] cutting = [.. sides.Where(side => !corners.All(side.Holds))];
+        TileRectangle cut = this with { Cuts = [.. Cuts, .. cutting] };
+        return sides.Length > 0 && cut.Corners().Count >= 3 ? cut : this with { Size = new(-1, -1), Cuts = [] };
+    }
+
+    /// <summary>Whether a point lies inside, the edge included.</summary>
+    public bool Holds(PlanePoint point)
+    {
+        PlanePoint inside = (point - Centre).Rotated(-Rotation);
+        return Math.Abs(inside.X) <= Size.Width / 2 && Math.Abs(inside.Y) <= Size.Height / 2 && Cuts.All(side => side.Holds(point));
+    }
 
     /// <summary>The sensor's rectangle at a pose, made smaller by what may go wrong.</summary>
     public static TileRectangle Usable(PlacedTile tile, PlaneSize sensor, Margins margins)
@@ -30,11 +50,24 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
     /// Where the middle of a window may lie that this tile holds: each side moved in by half the window. The same for a square window
     /// in a parallel tile and for a disc in a rotated one (reference: erosion of a convex polygon, Matheron 1975).
     /// </summary>
-    public TileRectangle Eroded(PlaneSize window) => this with { Size = new(Size.Width - window.Width, Size.Height - window.Height) };
+    public TileRectangle Eroded(PlaneSize window) => this with
+    {
+        Size = new(Size.Width - window.Width, Size.Height - window.Height),
+        Cuts = Cuts.Count == 0 ? Cuts : [.. Cuts.Select(side => side.Moved(-(IsParallel ? side.HalfWindow(window) : Math.Max(window.Width, window.Height) / 2)))],
+    };
 
-    public TileRectangle Grown(double margin) => this with { Size = new(Size.Width + 2 * margin, Size.Height + 2 * margin) };
+    public TileRectangle Grown(double margin) => this with
+    {
+        Size = new(Size.Width + 2 * margin, Size.Height + 2 * margin),
+        Cuts = Cuts.Count == 0 ? Cuts : [.. Cuts.Select(side => side.Moved(margin))],
+    };
 
-    public IReadOnlyList<PlanePoint> Corners() => new SensorPose(Centre, Turn.None, Rotation).Corners(Size);
+    /// <summary>The corners of what is left, clockwise; fewer than three where nothing is.</summary>
+    public IReadOnlyList<PlanePoint> Corners()
+    {
+        IReadOnlyList<PlanePoint> corners = new SensorPose(Centre, Turn.None, Rotation).Corners(Size);
+        return Cuts.Aggregate(corners, (left, side) => side.Cut(left));
+    }
 
     /// <summary>The upright box around it: left, top, right, bottom.</summary>
     public (double Left, double Top, double Right, double Bottom) Box()
@@ -52,7 +85,8 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
         (double left, double top, double right, double bottom) = Box();
         return Size.ShortSide > 0
             && region.EnvelopeInternal.Intersects(new Envelope(left - Near, right + Near, top - Near, bottom + Near))
-            && region.IsWithinDistance(PlaneArea.Polygon(Corners()), Near);
+            && Corners() is { Count: >= 3 } corners
+            && region.IsWithinDistance(PlaneArea.Polygon(corners), Near);
     }
 
     /// <summary>
@@ -71,8 +105,25 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
             double apart = Math.Abs((b.Centre.X - a.Centre.X) * cos + (b.Centre.Y - a.Centre.Y) * sin);
             shared = Math.Min(shared, (reachA + reachB - apart) / (slopeA + slopeB));
         }
-        return shared;
+        return (a.Cuts.Count == 0 && b.Cuts.Count == 0) || shared < 0 ? shared : SharedByCutTiles(a, b, shared);
     }
+
+    // Cut tiles have no closed form: a smaller window fits wherever a larger one does.
+    private static double SharedByCutTiles(TileRectangle a, TileRectangle b, double most)
+    {
+        if (!Meet(0))
+            return -1;
+        return Greatest.Passing(most, Meet);
+
+        bool Meet(double window)
+        {
+            var size = new PlaneSize(window, window);
+            IEnumerable<HalfPlane> sides = b.Eroded(size).Grown(PlaneArea.Snap).Sides();
+            return sides.Aggregate(a.Eroded(size).Grown(PlaneArea.Snap).Corners(), (left, side) => side.Cut(left)).Count > 0;
+        }
+    }
+
+    private IEnumerable<HalfPlane> Sides() => HalfPlane.Of(new SensorPose(Centre, Turn.None, Rotation).Corners(Size)).Concat(Cuts);
 
     // Half extent along a direction, and how fast it falls with the window's side.
     private (double Reach, double Slope) Reach(double degrees)

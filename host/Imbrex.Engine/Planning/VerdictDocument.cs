@@ -47,6 +47,21 @@ public sealed record VerdictDocument : JsonDocument
     /// <summary>The handling that the shooting order needs, where a back is known.</summary>
     public HandlingPart? Handling { get; init; }
 
+    /// <summary>What refuses nothing and should be known; null for nothing.</summary>
+    public IReadOnlyList<WarningPart>? Warnings { get; init; }
+
+    /// <summary>What cannot be told, and which members would tell it; null for nothing.</summary>
+    public IReadOnlyList<MissingPart>? Missing { get; init; }
+
+    /// <summary>What lens and picture come to; null without a lens.</summary>
+    public OpticsPart? Optics { get; init; }
+
+    /// <summary>Whether the camera can focus through the back; null where a length is missing.</summary>
+    public FocusPart? Focus { get; init; }
+
+    /// <summary>How long to expose and how long the take lasts; null where the picture says nothing of it.</summary>
+    public ExposurePart? Exposure { get; init; }
+
     internal override void Validate(DocumentCheck check)
     {
         Format.Validate(check, "$.format");
@@ -55,6 +70,8 @@ public sealed record VerdictDocument : JsonDocument
             rule.Outcome is RulePart.Passed or RulePart.Failed or RulePart.Skipped, at + ".outcome", "The outcome is passed, failed or skipped."));
         check.Each(Failures, "$.failures", (_, _) => { });
         check.Each(Remedies, "$.remedies", (_, _) => { });
+        check.Each(Warnings, "$.warnings", (_, _) => { });
+        check.Each(Missing, "$.missing", (_, _) => { });
         check.Require(Accepted == (Failures.Count == 0), "$.accepted", "A layout is accepted if and only if no rule fails.");
     }
 }
@@ -66,7 +83,7 @@ public sealed record RulePart
     public const string Failed = "failed";
     public const string Skipped = "skipped";
 
-    /// <summary><c>reach</c>, <c>coverage</c>, <c>overlap</c>, <c>joined</c>; <c>layout</c> where the layout itself refuses.</summary>
+    /// <summary><c>reach</c>, <c>coverage</c>, <c>overlap</c>, <c>joined</c>, <c>movements</c>, <c>light</c>, <c>focus</c>; <c>layout</c> where the layout itself refuses.</summary>
     public required string Rule { get; init; }
     public required string Outcome { get; init; }
     public required string Text { get; init; }
@@ -115,7 +132,7 @@ public sealed record LinkPart
 /// <summary>Something that would do.</summary>
 public sealed record RemedyPart
 {
-    /// <summary><c>format</c>, <c>overlap</c>, <c>tolerance</c> or <c>layout</c>.</summary>
+    /// <summary><c>format</c>, <c>overlap</c>, <c>tolerance</c>, <c>layout</c>, <c>aperture</c>, <c>least-light</c>, <c>movements</c>, <c>lens</c>, <c>dark-corners</c> or <c>focus</c>.</summary>
     public required string Kind { get; init; }
     public required string Text { get; init; }
 

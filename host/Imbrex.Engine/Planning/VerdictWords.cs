@@ -14,6 +14,9 @@ internal static class VerdictWords
         if (verdict.Accepted)
             return $"Accepted: {frames} {(one ? "fills" : "fill")} {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for.";
         string broken = string.Join(", ", verdict.Rules.Where(rule => rule.Outcome == RulePart.Failed).Select(rule => rule.Rule));
+        FailurePart first = verdict.Failures[0];
+        if (first.Rule is LightRule.Name or FocusRule.Name or Movements.Name)
+            return $"Refused ({broken}): {first.Text}";
         string left = verdict.Filled switch
         {
             null => $"{frames} {(one ? "does" : "do")} not show the middle of the wanted {format}",

@@ -5,8 +5,11 @@ namespace Imbrex.Engine.Registration;
 /// <summary>The linearised problem about the current unknowns. Derivatives are taken by small steps, which serves all models alike.</summary>
 internal sealed class NormalEquations
 {
-    /// <summary>Half a step of an unknown, px: bends are so slight that over this all is straight.</summary>
-    private const double HalfStep = 0.01;
+    /// <summary>
+    /// Half a step of an unknown, px: bends are so slight that over this all is straight, and rounding of canvas positions is far below what would let the common
+    /// shift, which no tie holds, drift.
+    /// </summary>
+    private const double HalfStep = 0.5;
 
     private readonly MotionModel _model;
     private readonly Matrix<double> _matrix;

@@ -63,12 +63,20 @@ internal static class PoseSolver
         return new(Place(model, unknowns), weights, last.Covariances(unknowns), unknowns);
     }
 
-    /// <summary>Solves under weights that are given; for comparing models.</summary>
+    /// <summary>Solves under weights that are given, the ties' claim put right by what the start leaves; for comparing models.</summary>
     public static double[] SolveWeighted(MotionModel model, double[] start, IReadOnlyList<Tie> ties, IReadOnlyList<double> weights, PlacementPrior prior)
     {
         double[] unknowns = [.. start];
+        double left = 0, count = 0;
+        Placement[] placements = Place(model, unknowns);
+        for (int i = 0; i < ties.Count; i++)
+        {
+            (double x, double y) = ties[i].Disagreement(placements);
+            (left, count) = (left + weights[i] * ties[i].Information.SquaredDistance(x, y), count + weights[i]);
+        }
+        double factor = 1 / Math.Max(1, left / Math.Max(2 * count, 1));
         for (int round = 0; round < FixedRounds; round++)
-            new NormalEquations(model, unknowns, ties, weights, 1, prior).Step(unknowns);
+            new NormalEquations(model, unknowns, ties, weights, factor, prior).Step(unknowns);
         return unknowns;
     }
 

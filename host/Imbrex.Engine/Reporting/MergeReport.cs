@@ -183,10 +183,18 @@ public static class MergeReport
         return FormattableString.Invariant($"""
             <h2>How it was made</h2>
             <p>Tiles were looked for within {o.ToleranceMm:0.##} mm and {o.AngularToleranceDeg:0.##} degrees of the plan; motion: {Encode(mosaic.Motion)};
-            shading taken out: {Encode(mosaic.Shading.Model)}; blending pyramid: {o.BlendLevels} levels. Versions: {Encode(versions)}. All of it stands in mosaic.json.</p>
+            shading taken out: {Encode(mosaic.Shading.Model)}; falloff of the lens: {Encode(Falloff(o))}; blending pyramid: {o.BlendLevels} levels. Versions: {Encode(versions)}. All of it stands in mosaic.json.</p>
 
             """);
     }
+
+    // Said plainly, since nothing in the picture can show it.
+    private static string Falloff(MergeOptionsPart options) => options switch
+    {
+        { Falloff: "remove" } => FormattableString.Invariant($"taken out by cos^4 at {options.ImageDistanceMm:0.#} mm"),
+        { Flats: [{ Tile: not null }, ..] } => "taken out by the flat frames of the tiles",
+        _ => "kept, as it lies on the image plane and no overlap can show it",
+    };
 
     private static string Encode(string text) => WebUtility.HtmlEncode(text);
 }

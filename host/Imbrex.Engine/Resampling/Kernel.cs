@@ -33,8 +33,11 @@ internal static class Kernel
 
     private static readonly Matrix<double> Solution = SolveOnce();
 
-    /// <summary>Weights, their first derivative and half their second, [phase * Taps + tap].</summary>
-    public static readonly float[] Value = new float[(Phases + 1) * Taps], Slope = new float[(Phases + 1) * Taps], Bend = new float[(Phases + 1) * Taps];
+    /// <summary>Values of a phase in <see cref="Taylor"/>.</summary>
+    public const int PhaseLength = 3 * Taps;
+
+    /// <summary>For every phase and tap the weight, its first derivative and half its second.</summary>
+    public static readonly float[] Taylor = new float[(Phases + 1) * PhaseLength];
 
     static Kernel()
     {
@@ -48,10 +51,10 @@ internal static class Kernel
             Exact(x + Step, after);
             for (int tap = 0; tap < Taps; tap++)
             {
-                int i = phase * Taps + tap;
-                Value[i] = (float)at[tap];
-                Slope[i] = (float)((after[tap] - before[tap]) / (2 * Step));
-                Bend[i] = (float)((after[tap] - 2 * at[tap] + before[tap]) / (2 * Step * Step));
+                Span<float> taylor = Taylor.AsSpan(phase * PhaseLength + 3 * tap, 3);
+                taylor[0] = (float)at[tap];
+                taylor[1] = (float)((after[tap] - before[tap]) / (2 * Step));
+                taylor[2] = (float)((after[tap] - 2 * at[tap] + before[tap]) / (2 * Step * Step));
             }
         }
     }
@@ -76,11 +79,9 @@ internal static class Kernel
     {
         int phase = (int)Math.Round(fraction * Phases);
         double d = fraction - phase / (double)Phases;
+        ReadOnlySpan<float> taylor = Taylor.AsSpan(phase * PhaseLength, PhaseLength);
         for (int tap = 0; tap < Taps; tap++)
-        {
-            int i = phase * Taps + tap;
-            weights[tap] = Value[i] + d * (Slope[i] + d * Bend[i]);
-        }
+            weights[tap] = taylor[3 * tap] + d * (taylor[3 * tap + 1] + d * taylor[3 * tap + 2]);
     }
 
     // The inverse of the normal equations with two Lagrange multipliers: the weights sum to 1, and their centre of mass is the fraction.

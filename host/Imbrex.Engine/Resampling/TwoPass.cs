@@ -50,9 +50,15 @@ internal sealed class TwoPass<TRows> : ITargetRows
     private const int Lanes = EightWeights.Lanes;
     private const int Segment = 32;
     private const int Before = Kernel.Margin - 1;
+    private const int MostPlanes = 4;
+
+    // Values in a line and in a way of the processor's nearest cache; that of most holds 4096 bytes a way.
+    private const int CacheLine = 16, CacheWay = 1024;
 
     // Positions inside a segment may differ so much from the exact ones.
     private const double Slack = 1e-3;
+
+    private static readonly TapOffsets Neighbours = new(1, 2, 3, 4, 5);
 
     private readonly TRows _rows;
     private readonly PlaneMap _map;
@@ -70,9 +76,11 @@ internal sealed class TwoPass<TRows> : ITargetRows
     /// <param name="bench">Memory.</param>
     public TwoPass(TRows rows, PlaneMap map, int width, int sourceWidth, int planes, TwoPassBench bench)
     {
-        Debug.Assert(map.IsNearlyLevel);
+        Debug.Assert(map.IsNearlyLevel && planes <= MostPlanes);
         (_rows, _map, _width, _sourceWidth, _planes) = (rows, map, width, sourceWidth, planes);
+        // Never a power of two: rows over one another would take the same few lines of the processor's cache.
         _pitch = (width + Lanes - 1) / Lanes * Lanes;
+        _pitch += _pitch % CacheWay < CacheLine ? CacheLine : 0;
         double fall = Math.Abs(map.At(width, 0).Y - map.At(0, 0).Y);
         _capacity = (int)System.Numerics.BitOperations.RoundUpToPowerOf2((uint)(fall * 1.1) + Kernel.Taps + 4);
         _window = bench.Window(_capacity * planes * _pitch);
@@ -86,61 +94,68 @@ internal sealed class TwoPass<TRows> : ITargetRows
         Debug.Assert(last - first < _capacity);
         for (_next = Math.Max(_next, first); _next <= last; _next++)
             Across(_next);
+        double y = _map.At(0, row).Y;
         for (int column = 0; column < _width; column += Segment)
         {
-            double y = _map.At(column, row).Y, step = (_map.At(column + Segment, row).Y - y) / Segment;
-            int end = Math.Min(column + Segment, _width);
-            for (int i = column; i < end; i += Lanes)
-                Down(y + (i - column) * step, step, i, target, stride);
+            double next = _map.At(column + Segment, row).Y;
+            DownSegment(y, (next - y) / Segment, column, target, stride);
+            y = next;
         }
     }
 
-    private ref float Kept(int row, int plane, int column) =>
-        ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(_window), ((row & (_capacity - 1)) * _planes + plane) * _pitch + column);
+    private ref float Kept(int row, int column) =>
+        ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(_window), (row & (_capacity - 1)) * _planes * _pitch + column);
 
     private void Across(int row)
     {
         ReadOnlySpan<float> source = _rows.Row(row);
+        double x = _map.ColumnAt(0, row);
         for (int column = 0; column < _width; column += Segment)
         {
-            double x = _map.ColumnAt(column, row), step = (_map.ColumnAt(column + Segment, row) - x) / Segment;
-            int end = Math.Min(column + Segment, _width);
-            for (int i = column; i < end; i += Lanes)
-                Across(source, row, i, x + (i - column) * step, step);
+            double next = _map.ColumnAt(column + Segment, row);
+            AcrossSegment(source, row, column, x, (next - x) / Segment);
+            x = next;
         }
     }
 
-    private void Across(ReadOnlySpan<float> source, int row, int column, double x, double step)
+    private void AcrossSegment(ReadOnlySpan<float> source, int row, int column, double x, double step)
     {
-        double floor = Math.Floor(x), lastFloor = Math.Floor(x + (Lanes - 1) * step) - (Lanes - 1);
-        int first = (int)floor - Before, firstOfLast = (int)lastFloor - Before;
+        int runs = (Math.Min(Segment, _width - column) + Lanes - 1) / Lanes, pixels = runs * Lanes;
+        double floor = Math.Floor(x);
+        int first = (int)floor - Before;
         (float fraction, float rise) = ((float)(x - floor), (float)(step - 1));
-        bool inside = Math.Min(first, firstOfLast) >= 0 && Math.Max(first, firstOfLast) + Kernel.Taps + Lanes - 1 <= _sourceWidth;
-        if (!inside || Math.Abs(rise) > EightWeights.MostStep || Math.Abs(firstOfLast - first) > 1)
+        bool together = Math.Floor(x + (pixels - 1) * step) - (pixels - 1) == floor && first >= 0 && first + Kernel.Taps + pixels - 1 <= _sourceWidth;
+        if (together && Math.Abs(rise) <= EightWeights.MostStep)
+        {
+            ref float from = ref Unsafe.Add(ref MemoryMarshal.GetReference(source), first);
+            EightWeights.Filter(runs, _planes, ref from, Neighbours, _rows.Stride, fraction, rise, fraction + (Lanes - 1) * rise / 2, ref Kept(row, column), _pitch);
+            return;
+        }
+        for (int run = 0; run < runs; run++)
+            AcrossRun(source, row, column + run * Lanes, x + run * Lanes * step, step);
+    }
+
+    private void AcrossRun(ReadOnlySpan<float> source, int row, int column, double x, double step)
+    {
+        double floor = Math.Floor(x);
+        int first = (int)floor - Before, over = (int)(Math.Floor(x + (Lanes - 1) * step) - (Lanes - 1) - floor);
+        (float fraction, float rise) = ((float)(x - floor), (float)(step - 1));
+        bool inside = Math.Min(first, first + over) >= 0 && Math.Max(first, first + over) + Kernel.Taps + Lanes - 1 <= _sourceWidth;
+        if (!inside || Math.Abs(rise) > EightWeights.MostStep || Math.Abs(over) > 1)
         {
             AcrossOneByOne(source, row, column, x, step);
             return;
         }
-        float end = fraction + (Lanes - 1) * rise;
-        ref float at = ref MemoryMarshal.GetReference(source);
-        if (first == firstOfLast)
-        {
-            EightWeights weights = EightWeights.Of(fraction, rise, (fraction + end) / 2);
-            for (int plane = 0; plane < _planes; plane++)
-                SumAcross(ref Unsafe.Add(ref at, plane * _rows.Stride + first), weights).StoreUnsafe(ref Kept(row, plane, column));
+        // Some of the eight may lie beyond the next whole pixel.
+        ref float to = ref Kept(row, column);
+        ref float from = ref Unsafe.Add(ref MemoryMarshal.GetReference(source), first);
+        Span<float> far = stackalloc float[MostPlanes * Lanes];
+        float end = fraction + (Lanes - 1) * rise, edge = Math.Clamp(end, 0, 1);
+        EightWeights.Filter(1, _planes, ref from, Neighbours, _rows.Stride, fraction, rise, (fraction + edge) / 2, ref to, _pitch);
+        if (over == 0)
             return;
-        }
-        // Some of the eight lie beyond the next whole pixel.
-        int over = firstOfLast - first;
-        float edge = Math.Max(over, 0);
-        EightWeights near = EightWeights.Of(fraction, rise, (fraction + edge) / 2), far = EightWeights.Of(fraction - over, rise, (end + edge) / 2 - over);
-        Vector256<float> beyond = EightWeights.Beyond(fraction, rise);
-        for (int plane = 0; plane < _planes; plane++)
-        {
-            ref float from = ref Unsafe.Add(ref at, plane * _rows.Stride);
-            Vector256.ConditionalSelect(beyond, SumAcross(ref Unsafe.Add(ref from, firstOfLast), far), SumAcross(ref Unsafe.Add(ref from, first), near))
-                .StoreUnsafe(ref Kept(row, plane, column));
-        }
+        EightWeights.Filter(1, _planes, ref Unsafe.Add(ref from, over), Neighbours, _rows.Stride, fraction - over, rise, (end + edge) / 2 - over, ref far[0], Lanes);
+        Replace(EightWeights.Beyond(fraction, rise), far, ref to, _pitch);
     }
 
     private void AcrossOneByOne(ReadOnlySpan<float> source, int row, int column, double x, double step)
@@ -155,88 +170,87 @@ internal sealed class TwoPass<TRows> : ITargetRows
                 double sum = 0;
                 for (int tap = 0; tap < Kernel.Taps; tap++)
                     sum += weights[tap] * source[plane * _rows.Stride + Math.Clamp((int)floor - Before + tap, 0, _sourceWidth - 1)];
-                Kept(row, plane, column + lane) = (float)sum;
+                Kept(row, plane * _pitch + column + lane) = (float)sum;
             }
         }
     }
 
-    private void Down(double y, double step, int column, Span<float> target, int stride)
+    private void DownSegment(double y, double step, int column, Span<float> target, int stride)
     {
-        double floor = Math.Floor(y), lastFloor = Math.Floor(y + (Lanes - 1) * step);
-        int first = (int)floor - Before, over = (int)lastFloor - (int)floor;
-        if (Math.Abs(step) > EightWeights.MostStep || Math.Abs(over) > 1)
+        int pixels = Math.Min(Segment, _width - column), runs = pixels / Lanes;
+        _ = target[(_planes - 1) * stride + column + pixels - 1];
+        double floor = Math.Floor(y);
+        float fraction = (float)(y - floor), rise = (float)step;
+        if (Math.Abs(rise) <= EightWeights.MostStep && Math.Floor(y + (runs * Lanes - 1) * step) == floor)
         {
-            DownOneByOne(y, step, column, target, stride);
-            return;
+            int first = (int)floor - Before;
+            EightWeights.Filter(runs, _planes, ref Kept(first, column), Below(first), _pitch, fraction, rise, fraction + (Lanes - 1) * rise / 2, ref target[column], stride);
         }
-        float fraction = (float)(y - floor), rise = (float)step, end = fraction + (Lanes - 1) * rise;
-        if (over == 0)
+        else
         {
-            EightWeights weights = EightWeights.Of(fraction, rise, (fraction + end) / 2);
-            for (int plane = 0; plane < _planes; plane++)
-                Store(SumDown(first, plane, column, weights), target[(plane * stride)..], column);
-            return;
+            for (int run = 0; run < runs; run++)
+                DownRun(y + run * Lanes * step, step, column + run * Lanes, ref target[column + run * Lanes], stride);
         }
-        float edge = Math.Max(over, 0);
-        EightWeights near = EightWeights.Of(fraction, rise, (fraction + edge) / 2), far = EightWeights.Of(fraction - over, rise, (end + edge) / 2 - over);
-        Vector256<float> beyond = EightWeights.Beyond(fraction, rise);
+        if (runs * Lanes == pixels)
+            return;
+        // The last pixels of a row.
+        Span<float> eight = stackalloc float[MostPlanes * Lanes];
+        DownRun(y + runs * Lanes * step, step, column + runs * Lanes, ref eight[0], Lanes);
         for (int plane = 0; plane < _planes; plane++)
-        {
-            Vector256<float> both = Vector256.ConditionalSelect(beyond, SumDown(first + over, plane, column, far), SumDown(first, plane, column, near));
-            Store(both, target[(plane * stride)..], column);
-        }
+            eight.Slice(plane * Lanes, pixels - runs * Lanes).CopyTo(target[(plane * stride + column + runs * Lanes)..]);
     }
 
-    private void DownOneByOne(double y, double step, int column, Span<float> target, int stride)
+    private void DownRun(double y, double step, int column, ref float target, int stride)
+    {
+        double floor = Math.Floor(y);
+        int first = (int)floor - Before, over = (int)(Math.Floor(y + (Lanes - 1) * step) - floor);
+        (float fraction, float rise) = ((float)(y - floor), (float)step);
+        if (Math.Abs(rise) > EightWeights.MostStep || Math.Abs(over) > 1)
+        {
+            DownOneByOne(y, step, column, ref target, stride);
+            return;
+        }
+        Span<float> far = stackalloc float[MostPlanes * Lanes];
+        float end = fraction + (Lanes - 1) * rise, edge = Math.Clamp(end, 0, 1);
+        EightWeights.Filter(1, _planes, ref Kept(first, column), Below(first), _pitch, fraction, rise, (fraction + edge) / 2, ref target, stride);
+        if (over == 0)
+            return;
+        first += over;
+        EightWeights.Filter(1, _planes, ref Kept(first, column), Below(first), _pitch, fraction - over, rise, (end + edge) / 2 - over, ref far[0], Lanes);
+        Replace(EightWeights.Beyond(fraction, rise), far, ref target, stride);
+    }
+
+    private void DownOneByOne(double y, double step, int column, ref float target, int stride)
     {
         Span<double> weights = stackalloc double[Kernel.Taps];
-        for (int i = column; i < Math.Min(column + Lanes, _width); i++)
+        for (int lane = 0; lane < Math.Min(Lanes, _width - column); lane++)
         {
-            double at = y + (i - column) * step, floor = Math.Floor(at);
+            double at = y + lane * step, floor = Math.Floor(at);
             Kernel.Tabulated(at - floor, weights);
             for (int plane = 0; plane < _planes; plane++)
             {
                 double sum = 0;
                 for (int tap = 0; tap < Kernel.Taps; tap++)
-                    sum += weights[tap] * Kept((int)floor - Before + tap, plane, i);
-                target[plane * stride + i] = (float)sum;
+                    sum += weights[tap] * Kept((int)floor - Before + tap, plane * _pitch + column + lane);
+                Unsafe.Add(ref target, plane * stride + lane) = (float)sum;
             }
         }
     }
 
-    // Six neighbouring pixels of a row for each of eight.
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static Vector256<float> SumAcross(ref float at, in EightWeights weights)
+    // The window's rows below one of them; its last is followed by its first.
+    private TapOffsets Below(int row)
     {
-        Vector256<float> sum = weights[0] * Vector256.LoadUnsafe(ref at);
-        sum = Vector256.FusedMultiplyAdd(weights[1], Vector256.LoadUnsafe(ref at, 1), sum);
-        sum = Vector256.FusedMultiplyAdd(weights[2], Vector256.LoadUnsafe(ref at, 2), sum);
-        sum = Vector256.FusedMultiplyAdd(weights[3], Vector256.LoadUnsafe(ref at, 3), sum);
-        sum = Vector256.FusedMultiplyAdd(weights[4], Vector256.LoadUnsafe(ref at, 4), sum);
-        return Vector256.FusedMultiplyAdd(weights[5], Vector256.LoadUnsafe(ref at, 5), sum);
+        int length = _planes * _pitch, mask = _capacity - 1, at = row & mask;
+        nint Offset(int tap) => (((row + tap) & mask) - at) * length;
+        return new(Offset(1), Offset(2), Offset(3), Offset(4), Offset(5));
     }
 
-    // Six rows of the window for each of eight.
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private Vector256<float> SumDown(int first, int plane, int column, in EightWeights weights)
+    private void Replace(Vector256<float> which, ReadOnlySpan<float> by, ref float target, int stride)
     {
-        Vector256<float> sum = weights[0] * Vector256.LoadUnsafe(ref Kept(first, plane, column));
-        sum = Vector256.FusedMultiplyAdd(weights[1], Vector256.LoadUnsafe(ref Kept(first + 1, plane, column)), sum);
-        sum = Vector256.FusedMultiplyAdd(weights[2], Vector256.LoadUnsafe(ref Kept(first + 2, plane, column)), sum);
-        sum = Vector256.FusedMultiplyAdd(weights[3], Vector256.LoadUnsafe(ref Kept(first + 3, plane, column)), sum);
-        sum = Vector256.FusedMultiplyAdd(weights[4], Vector256.LoadUnsafe(ref Kept(first + 4, plane, column)), sum);
-        return Vector256.FusedMultiplyAdd(weights[5], Vector256.LoadUnsafe(ref Kept(first + 5, plane, column)), sum);
-    }
-
-    // The last pixels of a row may be fewer than eight.
-    private void Store(Vector256<float> values, Span<float> target, int column)
-    {
-        if (column <= _width - Lanes)
+        for (int plane = 0; plane < _planes; plane++)
         {
-            values.StoreUnsafe(ref target[column]);
-            return;
+            ref float at = ref Unsafe.Add(ref target, plane * stride);
+            Vector256.ConditionalSelect(which, Vector256.Create(by[(plane * Lanes)..]), Vector256.LoadUnsafe(ref at)).StoreUnsafe(ref at);
         }
-        for (int lane = 0; column + lane < _width; lane++)
-            target[column + lane] = values[lane];
     }
 }

@@ -5,9 +5,10 @@ namespace Imbrex.Engine.Seams;
 
 /// <summary>Where the seams run, what moved, and how sharp the frames are.</summary>
 /// <param name="Labels">Which frame shows in which cell.</param>
+/// <param name="Hidden">What frames must not show for the sake of moving things.</param>
 /// <param name="Moving">What moved, strongest first.</param>
 /// <param name="Sharpness">How sharp every frame is against its neighbours.</param>
-internal sealed record FoundSeams(CellLabels Labels, IReadOnlyList<MovingThing> Moving, IReadOnlyList<FrameSharpness> Sharpness);
+internal sealed record FoundSeams(CellLabels Labels, HiddenPlaces Hidden, IReadOnlyList<MovingThing> Moving, IReadOnlyList<FrameSharpness> Sharpness);
 
 /// <summary>
 /// Finds seams of least visible difference: frames are averaged over cells of the canvas where they overlap and compared pair by pair; the
@@ -44,7 +45,7 @@ internal static class SeamFinder
         (IReadOnlyList<MovingThing> moving, IReadOnlyDictionary<int, byte> bound) = MovingThings.Find(pictures, outlines, pairs, width, height);
         var costs = SeamCosts.OnCells(outlines, pictures, pairs, details, bound);
         byte[] labels = Divide(costs, grid, outlines, pictures, bound, cancellation);
-        return new(new(grid, labels), moving, SharpnessComparison.Compare(pairs, details));
+        return new(new(grid, labels), new(grid, bound), moving, SharpnessComparison.Compare(pairs, details));
     }
 
     private static byte[] Divide(SeamCosts costs, CellGrid grid, FrameOutline[] outlines, CellPicture[] pictures, IReadOnlyDictionary<int, byte> bound, CancellationToken cancellation)

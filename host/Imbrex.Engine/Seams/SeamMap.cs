@@ -22,13 +22,14 @@ internal sealed class SeamMap
 
     private readonly FrameOutline[] _outlines;
     private readonly CellLabels? _found;
+    private readonly HiddenPlaces? _hidden;
 
     /// <summary>The map of frames in their places.</summary>
     /// <param name="frames">All frames.</param>
     /// <param name="placements">Where they lie.</param>
     /// <param name="found">The seams found, or null for those along the middle.</param>
-    public SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, CellLabels? found = null) =>
-        (_outlines, _found) = ([.. frames.Select((frame, i) => new FrameOutline(frame, placements[i]))], found);
+    public SeamMap(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, FoundSeams? found = null) =>
+        (_outlines, _found, _hidden) = ([.. frames.Select((frame, i) => new FrameOutline(frame, placements[i]))], found?.Labels, found?.Hidden);
 
     /// <summary>Fills in the frame of every pixel of an area.</summary>
     /// <param name="area">The area; it may leave the canvas.</param>
@@ -52,18 +53,18 @@ internal sealed class SeamMap
     /// <summary>Whether a frame may show something in an area.</summary>
     public bool Touches(int frame, CanvasArea area) => _outlines[frame].Touches(area);
 
-    /// <summary>Whether a frame shows every pixel of an area.</summary>
-    public bool Covers(int frame, CanvasArea area) => _outlines[frame].Covers(area);
+    /// <summary>Whether every pixel of an area may be taken from a frame: it covers them, and has nothing there to hide.</summary>
+    public bool Covers(int frame, CanvasArea area) => _outlines[frame].Covers(area) && _hidden?.Touch(frame, area) is not true;
 
     /// <summary>The one frame that shows at every pixel of an area, where that is plain without looking at each; otherwise null.</summary>
     public int? Whole(CanvasArea area)
     {
         if (_found is null)
             return WholeMiddle(area);
-        return _found.Whole(area) is { } label && label != None && Covers(label, area) ? label : null;
+        return _found.Whole(area) is { } label && label != None && _outlines[label].Covers(area) ? label : null;
     }
 
-    /// <summary>Writes how deep inside a frame every pixel of an area lies; negative outside.</summary>
+    /// <summary>Writes how deep inside a frame every pixel of an area lies; negative outside, and where the frame has something to hide.</summary>
     public void MarkOutside(int frame, CanvasArea area, Span<float> depths)
     {
         for (int row = 0; row < area.Height; row++)
@@ -73,6 +74,7 @@ internal sealed class SeamMap
             for (int column = 0; column < depth.Length; column++)
                 depth[column] = line.Depth(column) + FrameOutline.Tolerance;
         }
+        _hidden?.Mark(frame, area, depths);
     }
 
     // Where the frame of a run does not reach, the middle decides among those that do.
@@ -84,7 +86,7 @@ internal sealed class SeamMap
             int length = labels[start..].IndexOfAnyExcept(label);
             length = length < 0 ? labels.Length - start : length;
             CanvasArea run = line with { X = line.X + start, Width = length };
-            if (label == None || !Covers(label, run))
+            if (label == None || !_outlines[label].Covers(run))
                 MendRun(label, run, labels.Slice(start, length), weights);
             start += length;
         }

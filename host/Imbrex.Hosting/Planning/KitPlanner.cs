@@ -35,6 +35,9 @@ public sealed record PlanningWish
     public double? AngularTolerance { get; init; }
 
     public string? Name { get; init; }
+
+    /// <summary>Focus, movements and exposure; null for infinity without movements.</summary>
+    public PicturePart? Picture { get; init; }
 }
 
 /// <summary>Finds the parts that a wish names and has the engine plan and judge.</summary>
@@ -69,6 +72,7 @@ public sealed class KitPlanner(Catalogue catalogue)
             Tolerance = wish.Tolerance,
             AngularTolerance = wish.AngularTolerance,
             Name = wish.Name,
+            Picture = wish.Picture,
         });
     }
 

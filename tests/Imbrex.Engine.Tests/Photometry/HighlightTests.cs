@@ -41,6 +41,21 @@ public sealed class HighlightTests
         var got = new float[65536];
         plain.Row(codes, 0, 0, 0, got);
         Assert.Equal(Enumerable.Range(0, 65536).Select(code => (float)code), got);
+        Assert.True(plain.IsNone);
+    }
+
+    /// <summary>A frame whose own light stays within white still goes under the shoulder of the others.</summary>
+    [Fact]
+    public void A_frame_at_gain_1_shares_the_shoulder()
+    {
+        var shoulder = new Shoulder(1.3);
+        var evening = new Evening(Light, LightCorrection.None, new HighlightTone(shoulder, [.. Light.Curves.Select(curve => new LightEncoder(curve, shoulder))], [false, false, false]));
+        Assert.False(evening.IsNone);
+        ushort knee = Code(shoulder.Knee);
+        var got = new float[2];
+        evening.Row([(ushort)(knee - 100), 0, 0, 65535, 0, 0], 0, 0, 0, got);
+        Assert.Equal(knee - 100, got[0]);
+        Assert.Equal(65535 * SrgbCurve.Encode(shoulder.Apply(1)), got[1], 0.2);
     }
 
     /// <summary>The encoder's one table against shoulder and curve, one after the other.</summary>

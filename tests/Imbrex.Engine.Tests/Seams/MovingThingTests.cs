@@ -160,6 +160,32 @@ public sealed class MovingThingTests(ITestOutputHelper output)
         Assert.Contains("Something moved", File.ReadAllText(Path.Combine(bench.Output, Engine.Merging.MergeRunner.ReportName)), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void A_hidden_walker_leaves_no_shadow_beside_the_seam()
+    {
+        // The same take with and without the walker, poses and gains found anew: blending must not carry its dark coat across the seam.
+        using var bench = new MergeBench(SmallTake.Photograph, SmallTake.Grid(3, 1), Noisy);
+        ushort[] without = SmallTake.Pixels(bench.Merge().MasterFile, out int width, out int bands);
+        Walkers.Paint(Path.Combine(bench.Frames, bench.Truth.Tiles.Single(t => t.Id == "t01").File), 45, 100, 50, 120, [1500, 1500, 1500]);
+        Engine.Merging.MergeResult result = bench.Merge();
+        ushort[] with = SmallTake.Pixels(result.MasterFile, out _, out _);
+        IReadOnlyList<int> box = Assert.Single(result.Mosaic.Findings, finding => finding.Kind == "moving").Box!;
+        double worst = 0;
+        for (int y = box[1] - 60; y < box[1] + box[3] + 60; y += 12)
+        {
+            for (int x = box[0] - 60; x < box[0] + box[2] + 60; x += 12)
+            {
+                // Means of 12 x 12 px: what is left of noise, which the seam's new way brings from another frame, is small in them.
+                double sum = 0;
+                for (int i = 0; i < 144; i++)
+                    sum += with[((y + i / 12) * width + x + i % 12) * bands + 1] - without[((y + i / 12) * width + x + i % 12) * bands + 1];
+                worst = Math.Max(worst, Math.Abs(sum / 144));
+            }
+        }
+        output.WriteLine($"worst mean {worst:0} codes");
+        Assert.True(worst < 250);
+    }
+
     // Coat and head both show the one frame.
     private static void AssertWhole(SeamBench bench, FoundSeams found, MovingThing thing, CanvasArea box)
     {

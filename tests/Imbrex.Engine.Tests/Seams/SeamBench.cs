@@ -58,7 +58,7 @@ internal sealed class SeamBench : IDisposable
         return SeamFinder.Find(Frames, Placements, evenings, Width, Height, workers, new Silent(), TestContext.Current.CancellationToken);
     }
 
-    public SeamMap Map(FoundSeams found) => new(Frames, Placements, found.Labels);
+    public SeamMap Map(FoundSeams found) => new(Frames, Placements, found);
 
     /// <summary>The frames shown in an area.</summary>
     public int[] Shown(FoundSeams found, CanvasArea area)

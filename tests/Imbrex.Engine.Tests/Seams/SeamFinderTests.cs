@@ -23,7 +23,7 @@ public sealed class SeamFinderTests(ITestOutputHelper output)
             List<PlacedFrame> frames = [.. Enumerable.Range(0, count).Select(i => new PlacedFrame($"f{i}", Texture(raw, random, 60, 40), FrameOutlineTests.RandomPlace(random, trial % 3)))];
             Placement[] places = [.. frames.Select(frame => frame.Nominal)];
             FoundSeams found = Find(frames, places, 1);
-            var seams = new SeamMap(frames, places, found.Labels);
+            var seams = new SeamMap(frames, places, found);
             var area = new CanvasArea(-12, -9, 150, 125);
             byte[] labels = Fill(seams, area);
             for (int i = 0; i < labels.Length; i++)
@@ -73,7 +73,7 @@ public sealed class SeamFinderTests(ITestOutputHelper output)
         var noise = new Random(5);
         double Sky(int x, int y, int band) => 30_000 + 40 * y + 3000 * band + 200 * noise.NextDouble();
         List<PlacedFrame> frames = [new("a", raw.Of(120, 100, Sky), new(59.5, 49.5, 0)), new("b", raw.Of(120, 100, Sky), new(119.5, 49.5, 0))];
-        byte[] labels = Fill(new(frames, [.. frames.Select(f => f.Nominal)], Find(frames, [.. frames.Select(f => f.Nominal)], 1, 180, 100).Labels), new(0, 0, 180, 100));
+        byte[] labels = Fill(new(frames, [.. frames.Select(f => f.Nominal)], Find(frames, [.. frames.Select(f => f.Nominal)], 1, 180, 100)), new(0, 0, 180, 100));
         for (int y = 0; y < 100; y++)
         {
             Assert.True(labels.AsSpan(y * 180, 78).Count((byte)0) == 78);
@@ -97,7 +97,7 @@ public sealed class SeamFinderTests(ITestOutputHelper output)
             new("b", raw.Of(180, 160, (x, y, _) => (InDisc(x + 80, y) ? 9000 : ground[x + 80, y]) + 100 * random.NextDouble()), new(169.5, 79.5, 0)),
         ];
         FoundSeams found = Find(frames, [.. frames.Select(f => f.Nominal)], 1, 260, 160);
-        byte[] labels = Fill(new(frames, [.. frames.Select(f => f.Nominal)], found.Labels), new(0, 0, 260, 160));
+        byte[] labels = Fill(new(frames, [.. frames.Select(f => f.Nominal)], found), new(0, 0, 260, 160));
         Assert.Equal(new CanvasArea(101, 51, 59, 59), Assert.Single(found.Moving).Box);
         byte[] shown = [.. Enumerable.Range(0, labels.Length).Where(i => InDisc(i % 260, i / 260)).Select(i => labels[i]).Distinct()];
         Assert.Single(shown);

@@ -1,0 +1,33 @@
+using Imbrex.Engine.Optics;
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Engine.Planning;
+
+/// <summary>
+/// What is usable of each tile: its rectangle less what the back may miss by, cut to the part that the openings on the way leave enough light.
+/// </summary>
+internal sealed class UsableTiles(PlaneSize sensor, Margins margins, KitOptics? optics)
+{
+    public static UsableTiles For(CheckRequest request) => new(request.Sensor, request.Margins, KitOptics.Of(request.Kit, request.Picture));
+
+    /// <summary>The lens set up for the picture, or null where the kit has none.</summary>
+    public KitOptics? Optics => optics;
+
+    public UsableTiles With(Margins others) => new(sensor, others, optics);
+
+    public UsableTiles At(double aperture) => new(sensor, margins, optics?.At(aperture));
+
+    public TileRectangle Of(PlacedTile tile)
+    {
+        TileRectangle whole = TileRectangle.Usable(tile, sensor, margins);
+        if (optics?.View is not { } view || whole.Size.ShortSide <= 0)
+            return whole;
+        LightStop[] stops = optics.Stops(tile.Pose, tile.Setting?.BackTurned is true);
+        if (stops.Length == 0 || UsableRegion.Find(view, stops, whole.Corners(), optics.LeastLight) is not { } region)
+            return whole;
+        double stray = margins.Position * stops.Max(stop => stop.MovesWithBody ? 1 / (1 - stop.ToSensor / view.Distance) : 0);
+        return whole.Clipped(HalfPlane.Of(region).Select(side => side.Moved(-stray * (Math.Abs(side.X) + Math.Abs(side.Y)))));
+    }
+
+    public TileRectangle[] Of(IReadOnlyList<PlacedTile> tiles) => [.. tiles.Select(Of)];
+}
