@@ -69,10 +69,10 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
     private readonly Option<string?> _falloff = new("--falloff")
     {
         HelpName = "keep|remove",
-        Description = "What becomes of the light that the lens loses away from its axis, taken to meet the middle of the format: keep it (the default), or take it out by the law of cos^4",
+        Description = "What becomes of the light that the lens loses away from its axis: keep it (the default), or take it out by the law of cos^4, with the plan's movements",
     };
     private readonly Option<double?> _imageDistance = CommonOptions.Length("--image-distance",
-        "For --falloff remove: from the lens's exit pupil to the image plane; without it the kit's exit pupil, or its focal length");
+        "For --falloff remove: from the lens's exit pupil to the image plane; without it what the kit's lens and the plan's focus say");
     private readonly Option<string?> _flat = new("--flat")
     {
         HelpName = "FOLDER|FILE",

@@ -9,14 +9,22 @@ internal static class CanvasBlender
     /// <summary>Side of the squares in which frames are joined; a multiple of 2^<see cref="MostLevels"/>.</summary>
     public const int CoreSide = 512;
 
-    // As high as a square, and so wide that each of its rows is worth a call to the disk.
-    private const int BlockWidth = 4 * CoreSide;
+    // A block is as high as a square, and so wide that each of its rows is worth a call to the disk; narrower where there would be too few for all
+    // workers to be busy to the end. Only the picture decides, so that the result is the same on any number of workers.
+    private const int WidestBlock = 4 * CoreSide, FewestBlocks = 48;
 
     /// <summary>Most levels of the pyramid.</summary>
     public const int MostLevels = 5;
 
     /// <summary>All blocks of a canvas, row after row.</summary>
-    public static IReadOnlyList<CanvasArea> Blocks(int width, int height) => Blocks(width, height, BlockWidth);
+    public static IReadOnlyList<CanvasArea> Blocks(int width, int height)
+    {
+        int blockWidth = WidestBlock;
+        List<CanvasArea> blocks = Blocks(width, height, blockWidth);
+        while (blocks.Count < FewestBlocks && blockWidth > CoreSide)
+            blocks = Blocks(width, height, blockWidth /= 2);
+        return blocks;
+    }
 
     private static List<CanvasArea> Blocks(int width, int height, int blockWidth)
     {
@@ -45,12 +53,13 @@ internal static class CanvasBlender
     }
 
     /// <summary>Blends all blocks into the master.</summary>
-    public static void Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master,
+    /// <returns>The number of blocks.</returns>
+    public static int Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master,
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
         int done = 0;
-        WorkerCrew.Run(workers, blocks.Count, () => (Blender: new BlockBlender(seams, samplers, levels, CoreSide, bands), Samples: new ushort[BlockWidth * CoreSide * bands]), (bench, i) =>
+        WorkerCrew.Run(workers, blocks.Count, () => (Blender: new BlockBlender(seams, samplers, levels, CoreSide, bands), Samples: new ushort[blocks.Max(block => block.Size) * bands]), (bench, i) =>
         {
             CanvasArea block = blocks[i];
             Span<ushort> samples = bench.Samples.AsSpan(0, block.Size * bands);
@@ -58,5 +67,8 @@ internal static class CanvasBlender
             master.Write(block.X, block.Y, block.Width, block.Height, samples);
             progress.Report(Interlocked.Increment(ref done) / (double)blocks.Count);
         }, cancellation);
+        // Also when it came during the last block.
+        cancellation.ThrowIfCancellationRequested();
+        return blocks.Count;
     }
 }

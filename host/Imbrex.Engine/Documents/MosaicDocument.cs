@@ -18,8 +18,14 @@ public sealed record MosaicDocument : JsonDocument
     /// <summary>The master, relative to this file.</summary>
     public required string Master { get; init; }
 
-    /// <summary>How tiles were allowed to move: <c>shift-rotation</c>.</summary>
+    /// <summary>
+    /// How tiles were allowed to move: <c>shift-rotation</c>, and beyond it the last of <c>sensor-tilt</c>, <c>seat</c>, <c>scale</c>, <c>projective</c>
+    /// that the residuals justified.
+    /// </summary>
     public required string Motion { get; init; }
+
+    /// <summary>What was tried beyond shift and rotation, and what was found; absent where nothing could be tried.</summary>
+    public MotionPart? MotionDetail { get; init; }
 
     /// <summary>Shading fixed to the sensor that was taken out.</summary>
     public required MosaicShadingPart Shading { get; init; }
@@ -90,7 +96,7 @@ public sealed record MergeOptionsPart
     /// <summary>What became of the light that the lens loses away from its axis: <c>keep</c> or <c>remove</c>.</summary>
     public string Falloff { get; init; } = "keep";
 
-    /// <summary>From the exit pupil to the image plane, mm, where the falloff was taken out; absent otherwise.</summary>
+    /// <summary>From the exit pupil to the image plane, mm, where it was given to take the falloff out; absent where the kit told, or the falloff was kept.</summary>
     public double? ImageDistanceMm { get; init; }
 
     /// <summary>Flat frames that were used; absent where there were none.</summary>
@@ -167,7 +173,12 @@ public sealed record MosaicTilePart
 
     /// <summary>Full rotation from stored pixels to the canvas, clockwise on the screen, in (-180, 180].</summary>
     public required double RotationDeg { get; init; }
+
+    /// <summary>Size against the others: the mean of both directions at the frame's centre.</summary>
     public required double Scale { get; init; }
+
+    /// <summary>What bends the tile beyond shift, rotation and scale; absent where nothing does.</summary>
+    public WarpPart? Warp { get; init; }
 
     /// <summary>True where the file came turned already, so that its stored sides are the sensor's swapped; absent otherwise.</summary>
     public bool? StoredTurned { get; init; }
@@ -205,6 +216,55 @@ public sealed record SeriesFramePart
     public required double Stops { get; init; }
 }
 
+/// <summary>
+/// A frame seen askew: canvas = (xPx, yPx) + R (I + E) d / (1 + g . d), with d the offset from the centre of the upright frame and R the rotation that is left of
+/// rotationDeg when the quarter turns from stored to upright are taken off. E holds the scale too.
+/// </summary>
+public sealed record WarpPart
+{
+    /// <summary>E, row after row.</summary>
+    public required IReadOnlyList<double> E { get; init; }
+
+    /// <summary>g, 1/px.</summary>
+    public required IReadOnlyList<double> G { get; init; }
+}
+
+/// <summary>How tiles move beyond shift and rotation.</summary>
+public sealed record MotionPart
+{
+    /// <summary>What was tried, in order.</summary>
+    public required IReadOnlyList<MotionModelPart> Models { get; init; }
+
+    /// <summary>Tilt of the sensor along the body's right and down, radians for each mm of the distance from exit pupil to image plane; its sign is that of p in canvas = C + (T - C + d) / (1 - p . d).</summary>
+    public IReadOnlyList<double>? SensorTiltPerMm { get; init; }
+
+    /// <summary>Tilt of the back when turned the other way than for the first tile, along the canvas's right and down, likewise.</summary>
+    public IReadOnlyList<double>? SeatTiltPerMm { get; init; }
+
+    /// <summary>How many times larger the picture is with the back that way.</summary>
+    public double? SeatScale { get; init; }
+}
+
+/// <summary>One model that was tried against that without it.</summary>
+public sealed record MotionModelPart
+{
+    /// <summary>Its name, as in <c>motion</c>.</summary>
+    public required string Name { get; init; }
+
+    /// <summary>How many unknowns it adds.</summary>
+    public required int Parameters { get; init; }
+
+    /// <summary>How much more of the residuals it explains than as many unknowns would by chance.</summary>
+    public required double FStatistic { get; init; }
+
+    /// <summary>How likely chance alone would reach that.</summary>
+    public required double Probability { get; init; }
+
+    /// <summary>Root mean square of what it takes off the residuals, px.</summary>
+    public required double EffectPx { get; init; }
+    public required bool Used { get; init; }
+}
+
 /// <summary>How well two tiles agree after the placement.</summary>
 public sealed record PairPart
 {
@@ -217,6 +277,9 @@ public sealed record PairPart
 
     /// <summary>Root mean square of the remaining disagreement over the measurements used, px; null where none was used.</summary>
     public double? ResidualPx { get; init; }
+
+    /// <summary>By how much the pair contradicts the ways round over other pairs, px; its measurements were dropped. Absent where it does not.</summary>
+    public double? WrongByPx { get; init; }
 
     /// <summary>Remaining difference of exposure in stops, R, G, B; null where none could be measured.</summary>
     public IReadOnlyList<double>? ExposureStops { get; init; }

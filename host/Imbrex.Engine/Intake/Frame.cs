@@ -57,6 +57,19 @@ public sealed class Frame : IDisposable
     /// <summary>Turns the frame upside down: the alternative when the file lies about its orientation.</summary>
     public void TurnOver() => QuarterTurns = (QuarterTurns + 2) & 3;
 
+    /// <summary>Byte position of the first sample in the file that holds the rows.</summary>
+    internal long PixelsAt => _pixelsAt;
+
+    /// <summary>Whether the rows are read from this very file.</summary>
+    internal bool LiesIn(string path) => _path == path;
+
+    /// <summary>Reads whole rows as they are stored, not turned.</summary>
+    /// <param name="row">First row.</param>
+    /// <param name="samples">Receives as many rows as it has room for.</param>
+    /// <exception cref="InputException">The file went away.</exception>
+    internal void ReadStoredRows(int row, Span<ushort> samples) =>
+        Fill(MemoryMarshal.AsBytes(samples), _pixelsAt + PlainBytes(StoredWidth, 1) * row);
+
     /// <summary>Reads a block of the upright frame.</summary>
     /// <param name="x">First column.</param>
     /// <param name="y">First row.</param>

@@ -1,4 +1,3 @@
-using System.Security.Cryptography;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Imaging;
 using NetVips;
@@ -42,11 +41,7 @@ public static class FrameImport
     }
 
     /// <summary>SHA-256 of a file, in lower-case hexadecimal.</summary>
-    public static string Hash(string path)
-    {
-        using FileStream stream = File.OpenRead(path);
-        return Convert.ToHexStringLower(SHA256.HashData(stream));
-    }
+    public static string Hash(string path) => FileHash.Of(path, CancellationToken.None);
 
     private static PlainTiff? Plain(FrameFile file) => PlainTiff.TryRead(file.Path) is { Bands: Frame.Bands } plain ? plain : null;
 

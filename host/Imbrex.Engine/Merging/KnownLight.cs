@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Optics;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Registration;
@@ -15,11 +16,11 @@ internal sealed class KnownLight
     private readonly FrameFile? _darkFile;
     private readonly IReadOnlyDictionary<string, FrameFile> _flatFiles;
     private readonly Dictionary<string, SensorGrid> _flats = new(StringComparer.Ordinal);
-    private readonly double? _imageDistance;
+    private readonly LensStance? _stance;
     private SensorGrid? _dark;
 
-    private KnownLight(MergeRequest request, FrameFile? dark, IReadOnlyDictionary<string, FrameFile> flats, double? imageDistance) =>
-        (_request, _darkFile, _flatFiles, _imageDistance) = (request, dark, flats, imageDistance);
+    private KnownLight(MergeRequest request, FrameFile? dark, IReadOnlyDictionary<string, FrameFile> flats, LensStance? stance) =>
+        (_request, _darkFile, _flatFiles, _stance) = (request, dark, flats, stance);
 
     /// <summary>Whether flat fields take the sensor's shading out.</summary>
     public bool HasFlats => _flatFiles.Count > 0;
@@ -31,7 +32,7 @@ internal sealed class KnownLight
         FrameFile? dark = request.Dark is { } path ? OfSensor(FrameFile.Open(path), request.Plan, null, "dark") : null;
         Dictionary<string, FrameFile> flats = request.Flats.ToDictionary(flat => flat.Key,
             flat => OfSensor(FrameFile.Open(flat.Value), request.Plan, request.Plan.Tiles.FirstOrDefault(tile => tile.Id == flat.Key), "flat"), StringComparer.Ordinal);
-        return new(request, dark, flats, request.Falloff == FalloffRule.Remove ? ImageDistance(request) : null);
+        return new(request, dark, flats, request.Falloff == FalloffRule.Remove ? Stance(request) : null);
     }
 
     /// <summary>Reads the files in.</summary>
@@ -56,8 +57,8 @@ internal sealed class KnownLight
         var fields = new List<ILightField>();
         if (_flats.TryGetValue(tile.Id, out SensorGrid? flat) || _flats.TryGetValue("", out flat))
             fields.Add(new SensorField(flat, turn));
-        if (_imageDistance is { } distance)
-            fields.Add(new LensFalloff(placement, canvas.Axis, distance * canvas.PxPerMm));
+        if (_stance is { } stance)
+            fields.Add(new LensFalloff(placement, canvas, stance));
         return fields.Count == 0 && _dark is null ? LightCorrection.None : new([1, 1, 1], fields, glare: null, _dark is null ? null : new(_dark, turn));
     }
 
@@ -65,7 +66,7 @@ internal sealed class KnownLight
     public MergeOptionsPart Describe(MergeOptionsPart options) => options with
     {
         Falloff = MergeWords.Of(_request.Falloff),
-        ImageDistanceMm = _imageDistance,
+        ImageDistanceMm = _stance is null ? null : _request.ImageDistanceMm,
         Flats = _flatFiles.Count == 0 ? null : [.. _flatFiles.OrderBy(flat => flat.Key, StringComparer.Ordinal).Select(flat => Part(flat.Value, flat.Key))],
         Dark = _darkFile is null ? null : Part(_darkFile, ""),
     };
@@ -77,15 +78,18 @@ internal sealed class KnownLight
         Sha256 = FrameImport.Hash(file.Path),
     };
 
-    private static double ImageDistance(MergeRequest request)
+    private static LensStance Stance(MergeRequest request)
     {
         if (request.Flats.Count > 0 && !request.Flats.ContainsKey(""))
         {
             throw new InputException("Flat frames of every tile hold the lens's falloff too: it would be taken out twice.", "--falloff",
                 "Give either flat frames of every tile or --falloff remove.");
         }
-        double? distance = request.ImageDistanceMm ?? request.Plan.Kit?.Lens?.ExitPupilMm ?? request.Plan.Kit?.Lens?.FocalLengthMm;
-        return distance is > 0 and < double.PositiveInfinity ? distance.Value : throw new InputException(
+        PlanDocument plan = request.Plan;
+        MovementsPart moved = plan.Picture?.Movements ?? new();
+        if (request.ImageDistanceMm is > 0 and < double.PositiveInfinity and var distance)
+            return LensStance.Of(distance, distance, moved.RiseMm ?? 0, moved.ShiftMm ?? 0, moved.TiltDeg ?? 0, moved.SwingDeg ?? 0);
+        return KitOptics.Of(plan.Kit, plan.Picture)?.Stance ?? throw new InputException(
             "How far the lens stood from the image plane is not known, so its falloff cannot be taken out.", "--image-distance",
             "Give the distance from the exit pupil to the image plane in mm, such as --image-distance 150, or a plan whose kit names the lens.");
     }

@@ -1,12 +1,35 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Registration;
+using MathNet.Numerics.Statistics;
 
 namespace Imbrex.Engine.Merging;
 
 /// <summary>Tells what was done to the light of a take.</summary>
 internal static class LightFindings
 {
+    /// <summary>Light seldom drifts by more during a take; a frame that is off by more was exposed otherwise, stops.</summary>
+    private const double OddExposure = 1.0 / 3;
+
+    /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
+    public static void AddExposure(IReadOnlyList<PlacedFrame> frames, Evened evened, List<FindingPart> findings)
+    {
+        double[] stops = [.. evened.Gains.Select(gain => -gain.Average(Math.Log2))];
+        double usual = stops.Median();
+        for (int i = 0; i < stops.Length; i++)
+        {
+            double off = stops[i] - usual;
+            if (Math.Abs(off) < OddExposure)
+                continue;
+            findings.Add(new()
+            {
+                Kind = "exposure",
+                Tile = frames[i].Id,
+                Text = FormattableString.Invariant($"The frame of tile {frames[i].Id} is {Math.Abs(off):0.0} stops {(off < 0 ? "darker" : "brighter")} than most; it was evened out."),
+            });
+        }
+    }
+
     /// <summary>Says that shading was taken out, how much, and what of it cannot be known.</summary>
     /// <param name="stances">How the frames stood.</param>
     /// <param name="sensor">The sensor.</param>

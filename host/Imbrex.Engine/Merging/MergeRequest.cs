@@ -53,7 +53,7 @@ public sealed record MergeRequest
     /// <summary>What becomes of the light that the lens loses away from its axis.</summary>
     public FalloffRule Falloff { get; init; }
 
-    /// <summary>From the exit pupil to the image plane, mm, for the falloff; null: the kit's exit pupil, or its focal length.</summary>
+    /// <summary>From the exit pupil to the image plane, mm, for the falloff; null: as the kit's lens and the picture's focus say.</summary>
     public double? ImageDistanceMm { get; init; }
 
     /// <summary>Flat frames by tile, or one for all under the empty name; empty for none.</summary>

@@ -66,6 +66,96 @@ internal sealed class Registered
         }
     }
 
+    /// <summary>The model in use: the last that the residuals justified.</summary>
+    public string Motion => NameOf(_result.Motion.Trials.LastOrDefault(trial => trial.Used)?.Terms ?? MotionTerms.Rigid);
+
+    /// <summary>What was tried beyond shift and rotation.</summary>
+    public MotionPart? MotionDetail
+    {
+        get
+        {
+            MotionChoice motion = _result.Motion;
+            if (motion.Trials.Count == 0)
+                return null;
+            (double X, double Y, double Larger)? seat = motion.Model.Seat(_result.Solution.Unknowns);
+            return new()
+            {
+                Models =
+                [
+                    .. motion.Trials.Select(trial => new MotionModelPart
+                    {
+                        Name = NameOf(trial.Terms),
+                        Parameters = trial.Parameters,
+                        FStatistic = trial.FStatistic,
+                        Probability = trial.Probability,
+                        EffectPx = trial.Effect,
+                        Used = trial.Used,
+                    }),
+                ],
+                SensorTiltPerMm = motion.Model.SensorTilt(_result.Solution.Unknowns) is { } tilt ? [tilt.X, tilt.Y] : null,
+                SeatTiltPerMm = seat is { } s ? [s.X, s.Y] : null,
+                SeatScale = 1 + seat?.Larger,
+            };
+        }
+    }
+
+    /// <summary>A frame's size against the others, and what bends it beyond that.</summary>
+    public (double Scale, WarpPart? Warp) Shape(int frame)
+    {
+        Warp w = Placements[frame].Warp;
+        double scale = 1 + (w.Xx + w.Yy) / 2;
+        return (scale, w == Warp.OfScale(scale) || w.IsNone ? null : new() { E = [w.Xx, w.Xy, w.Yx, w.Yy], G = [w.Gx, w.Gy] });
+    }
+
+    /// <summary>Names pairs that contradict the others, groups that nothing joins, and what was found askew.</summary>
+    public void AddFindings(List<FindingPart> findings)
+    {
+        foreach (WrongPair pair in _result.WrongPairs)
+        {
+            findings.Add(new()
+            {
+                Kind = "wrong-pair",
+                Text = FormattableString.Invariant(
+                    $"Tiles {_frames[pair.A].Id} and {_frames[pair.B].Id} match each other {pair.Pixels:0.0} px away from where all other tiles put them: something large moved between the two frames, or a pattern repeats. The match was dropped."),
+            });
+        }
+        IReadOnlyList<IReadOnlyList<int>> groups = [.. Islands.Find(_frames.Count, _result.Ties, _result.Solution.Weights).Where(group => group.Count > 1)];
+        if (groups.Count > 1)
+        {
+            string named = string.Join("; ", groups.Select(group => string.Join(", ", group.Select(i => _frames[i].Id))));
+            findings.Add(new()
+            {
+                Kind = "islands",
+                Text = $"Nothing in the picture joins these groups of tiles to one another: {named}. Each keeps the shape that was measured, and lies as a whole where the plan puts its tiles.",
+            });
+        }
+        foreach (MotionTrial trial in _result.Motion.Trials.Where(trial => trial.Used))
+        {
+            findings.Add(new()
+            {
+                Kind = "motion",
+                Text = FormattableString.Invariant($"{Words(trial.Terms)} It is taken out; it was {trial.Effect:0.00} px in the mean square."),
+            });
+        }
+    }
+
+    private static string NameOf(MotionTerms terms) => terms switch
+    {
+        MotionTerms.SensorTilt => "sensor-tilt",
+        MotionTerms.Seat => "seat",
+        MotionTerms.Scale => "scale",
+        MotionTerms.Projective => "projective",
+        _ => "shift-rotation",
+    };
+
+    private static string Words(MotionTerms terms) => terms switch
+    {
+        MotionTerms.SensorTilt => "The sensor stands askew to the rails, alike in all frames.",
+        MotionTerms.Seat => "The back sits askew, or nearer or farther, when it is turned over.",
+        MotionTerms.Scale => "The frames differ in size, as if the focus had moved between them.",
+        _ => "The frames are bent against one another, each in its own way.",
+    };
+
     public IReadOnlyList<PairPart> DescribePairs(Evened evened) => [.. Areas.Select((area, i) => DescribePair(area, evened, i))];
 
     private PairPart DescribePair(SharedArea area, Evened evened, int index)
@@ -91,6 +181,8 @@ internal sealed class Registered
             Measured = measured,
             Used = used,
             ResidualPx = used > 0 ? Math.Sqrt(sum / used) : null,
+            WrongByPx = _result.WrongPairs.Any(pair => pair.A == area.A && pair.B == area.B)
+                ? _result.WrongPairs.First(pair => pair.A == area.A && pair.B == area.B).Pixels : null,
             ExposureStops = evened.RemainingStops(index),
             DeltaE00 = evened.ColourLeft(index),
         };

@@ -30,8 +30,14 @@ public readonly record struct LensStance(PlanePoint Foot, double Distance, Plane
     /// <summary>Tangent of the angle at the lens between its axis and the ray to a point; positive infinity at a right angle and beyond.</summary>
     public double FieldTangent(PlanePoint point)
     {
-        double cos = CosToAxis(point, Foot, Distance);
-        return cos <= 0 ? double.PositiveInfinity : Math.Sqrt(Math.Max(0, 1 - cos * cos)) / cos;
+        PlanePoint q = point - Foot;
+        double along = q.X * Slope.X + q.Y * Slope.Y + Distance;
+        if (along <= 0)
+            return double.PositiveInfinity;
+
+        // Vector product of the ray (q, v) and the axis (slope, 1), whose length by the scalar product is the tangent.
+        double x = q.Y - Distance * Slope.Y, y = Distance * Slope.X - q.X, z = q.X * Slope.Y - q.Y * Slope.X;
+        return Math.Sqrt(x * x + y * y + z * z) / along;
     }
 
     /// <summary>Distance from the foot of the exit pupil by distance of the pupil: the slope that natural falloff goes by where nothing is tilted.</summary>
@@ -41,14 +47,8 @@ public readonly record struct LensStance(PlanePoint Foot, double Distance, Plane
     public double SmallPupilLight(PlanePoint point)
     {
         double slope = PupilSlope(point);
-        return NaturalFalloff.Tilted(Math.Max(1e-6, CosToAxis(point, PupilFoot, PupilDistance)), 1 / Math.Sqrt(1 + slope * slope));
-    }
-
-    private double CosToAxis(PlanePoint point, PlanePoint foot, double distance)
-    {
-        PlanePoint q = point - foot;
-        double dot = q.X * Slope.X + q.Y * Slope.Y + distance;
-        return dot / Math.Sqrt((q.X * q.X + q.Y * q.Y + distance * distance) * (1 + Slope.X * Slope.X + Slope.Y * Slope.Y));
+        double tangent = (this with { Foot = PupilFoot, Distance = PupilDistance }).FieldTangent(point);
+        return NaturalFalloff.Tilted(Math.Max(1e-6, 1 / Math.Sqrt(1 + tangent * tangent)), 1 / Math.Sqrt(1 + slope * slope));
     }
 
     private static double Tan(double degrees) => degrees == 0 ? 0 : Math.Tan(OpticsCheck.Between(degrees, -60, 60) * Math.PI / 180);

@@ -19,16 +19,34 @@ public readonly record struct PupilView(PlanePoint Foot, double Distance, double
 
     /// <summary>
     /// The fraction of the pupil seen, 0 to 1. The cone of light to a point meets a stop that is t before the sensor in a disc of radius
-    /// t / (2 N_w), whose centre lies t / Z of the way to the pupil's foot (derived here; checked against random rays). One stop: exact.
+    /// t / (2 N_w), whose centre lies t / Z of the way to the pupil's foot (derived here; checked against random rays). Exact where at most one
+    /// stop clips; where several do, by strips.
     /// </summary>
     /// <param name="stops">The openings; those at the pupil or before it are not possible.</param>
     /// <param name="point">Place on the image plane, mm.</param>
-    public double Fraction(ReadOnlySpan<LightStop> stops, PlanePoint point) => stops.Length switch
+    public double Fraction(IReadOnlyList<LightStop> stops, PlanePoint point)
     {
-        0 => 1,
-        1 => One(stops[0], point),
-        _ => Several(stops, point),
-    };
+        LightStop? clipping = null;
+        foreach (LightStop stop in stops)
+        {
+            if (Clears(stop, point))
+                continue;
+            if (clipping is not null)
+                return Several(stops, point);
+            clipping = stop;
+        }
+        return clipping is { } one ? One(one, point) : 1;
+    }
+
+    /// <summary>Whether a stop takes nothing of the cone of light to a point. The points that it clears form a convex set.</summary>
+    internal bool Clears(LightStop stop, PlanePoint point)
+    {
+        double radius = ConeRadius(stop);
+        PlanePoint centre = ConeCentre(stop, point);
+        return stop.IsCircle
+            ? centre.Length + radius <= stop.Size.Width / 2
+            : Math.Abs(centre.X) + radius <= stop.Size.Width / 2 && Math.Abs(centre.Y) + radius <= stop.Size.Height / 2;
+    }
 
     /// <summary>Radius at a stop of the cone of light to a point, mm.</summary>
     internal double ConeRadius(LightStop stop) => Math.Max(stop.ToSensor, 1e-6) / (2 * WorkingAperture);
@@ -47,7 +65,7 @@ public readonly record struct PupilView(PlanePoint Foot, double Distance, double
     }
 
     // The pupil in strips y = sin(a), of width cos(a) da: on each, every convex opening leaves one stretch.
-    private double Several(ReadOnlySpan<LightStop> stops, PlanePoint point)
+    private double Several(IReadOnlyList<LightStop> stops, PlanePoint point)
     {
         double area = 0;
         for (int i = 0; i < Strips; i++)

@@ -12,8 +12,12 @@ public static class UsableRegion
     public const double DefaultFraction = 0.7;
 
     private const int DiscSides = 180;
-    private const int Rays = 72;
-    private const int Halvings = 30;
+
+    // The outline is drawn by rays from inside: first a few, then between two of them until what a side cuts off is narrower than this, mm.
+    private const int FirstRays = 16;
+    private const double FinestSide = 0.02;
+    private const double NarrowestRays = 0.1;
+    private const int Halvings = 24;
 
     /// <summary>
     /// The disc that one round stop leaves: the fraction falls with the distance from its middle alone. Middle Foot + (Centre - Foot) / (1 - t/Z).
@@ -46,13 +50,13 @@ public static class UsableRegion
     {
         if (tile.All(corner => view.Fraction(stops, corner) >= fraction))
             return null;
-        if (stops is [{ IsCircle: true } round])
-            return Disc(view, round, fraction) is { Radius: > 0 } disc ? Polygon(disc.Centre, _ => disc.Radius, DiscSides) : [];
-        PlanePoint best = Samples(tile).MaxBy(point => view.Fraction(stops, point));
-        if (view.Fraction(stops, best) < fraction)
-            return [];
-        double far = 2 * tile.Max(corner => (corner - best).Length);
-        return Polygon(best, direction => Reach(view, stops, best, direction, far, fraction), Rays);
+
+        // What clears all corners of a tile clears the tile.
+        LightStop[] clipping = [.. stops.Where(stop => !tile.All(corner => view.Clears(stop, corner)))];
+        if (clipping is [{ IsCircle: true } round])
+            return Disc(view, round, fraction) is { Radius: > 0 } disc ? Polygon(disc.Centre, disc.Radius) : [];
+        PlanePoint best = Samples(tile).MaxBy(point => view.Fraction(clipping, point));
+        return view.Fraction(clipping, best) < fraction ? [] : Traced(view, clipping, best, 2 * tile.Max(corner => (corner - best).Length), fraction);
     }
 
     // Largest distance between the middles at which a disc still shows the fraction through an opening; null for none.
@@ -72,9 +76,43 @@ public static class UsableRegion
         return low;
     }
 
+    private static List<PlanePoint> Traced(PupilView view, LightStop[] stops, PlanePoint from, double far, double fraction)
+    {
+        var outline = new List<PlanePoint>();
+        (double Angle, PlanePoint Rim)[] first = [.. Enumerable.Range(0, FirstRays + 1).Select(i => Ray(i % FirstRays * 360.0 / FirstRays) with { Angle = i * 360.0 / FirstRays })];
+        for (int i = 0; i < FirstRays; i++)
+        {
+            outline.Add(first[i].Rim);
+            Between(first[i], first[i + 1]);
+        }
+        return outline;
+
+        void Between((double Angle, PlanePoint Rim) a, (double Angle, PlanePoint Rim) b)
+        {
+            if (b.Angle - a.Angle < NarrowestRays)
+                return;
+            (double Angle, PlanePoint Rim) middle = Ray((a.Angle + b.Angle) / 2);
+            PlanePoint side = b.Rim - a.Rim, off = middle.Rim - a.Rim;
+            bool flat = Math.Abs(side.X * off.Y - side.Y * off.X) <= FinestSide * side.Length;
+            if (!flat)
+                Between(a, middle);
+            outline.Add(middle.Rim);
+            if (!flat)
+                Between(middle, b);
+        }
+
+        (double Angle, PlanePoint Rim) Ray(double angle)
+        {
+            PlanePoint direction = new PlanePoint(1, 0).Rotated(angle);
+            return (angle, from + Reach(view, stops, from, direction, far, fraction) * direction);
+        }
+    }
+
     private static double Reach(PupilView view, LightStop[] stops, PlanePoint from, PlanePoint direction, double far, double fraction)
     {
         (double low, double high) = (0, far);
+        if (view.Fraction(stops, from + far * direction) >= fraction)
+            return far;
         for (int i = 0; i < Halvings; i++)
         {
             double middle = (low + high) / 2;
@@ -83,16 +121,8 @@ public static class UsableRegion
         return low;
     }
 
-    private static PlanePoint[] Polygon(PlanePoint centre, Func<PlanePoint, double> radius, int sides)
-    {
-        var corners = new PlanePoint[sides];
-        for (int i = 0; i < sides; i++)
-        {
-            PlanePoint direction = new PlanePoint(1, 0).Rotated(360.0 * i / sides);
-            corners[i] = centre + radius(direction) * direction;
-        }
-        return corners;
-    }
+    private static PlanePoint[] Polygon(PlanePoint centre, double radius) =>
+        [.. Enumerable.Range(0, DiscSides).Select(i => centre + radius * new PlanePoint(1, 0).Rotated(360.0 * i / DiscSides))];
 
     // A grid over the tile, its edges included; what is too small for it to hit is given up.
     private static IEnumerable<PlanePoint> Samples(IReadOnlyList<PlanePoint> tile)

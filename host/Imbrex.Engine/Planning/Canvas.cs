@@ -42,6 +42,9 @@ public sealed record Canvas(double LeftMm, double TopMm, int Width, int Height, 
     /// <summary>Canvas position of a point on the image plane (design, section 3).</summary>
     public (double X, double Y) ToPixel(PlanePoint point) => ((-point.X - LeftMm) * PxPerMm - 0.5, (-point.Y - TopMm) * PxPerMm - 0.5);
 
+    /// <summary>The point on the image plane at a canvas position.</summary>
+    public PlanePoint ToPlane(double x, double y) => new(-(x + 0.5) / PxPerMm - LeftMm, -(y + 0.5) / PxPerMm - TopMm);
+
     /// <summary>The pixel on the lens axis at zero movement.</summary>
     public (double X, double Y) Axis => ToPixel(PlanePoint.Origin);
 }

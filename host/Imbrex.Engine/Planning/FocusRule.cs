@@ -77,14 +77,14 @@ internal static class FocusRule
         if (part.NeededMm < reach.Shortest)
         {
             if (part is { FarthestMm: { } farthest, NearestMm: not null })
-                yield return Remedy($"The farthest that this kit focuses is {FocusWords.Distance(Math.Floor(farthest))}.");
+                yield return Remedy($"The farthest that this kit focuses is {FocusWords.Farthest(farthest)}.");
             string thinner = reach.SensorBehindFilm > -part.RoomInMm ? $"a back that is {Lengths.Up(-part.RoomInMm)} mm thinner, or " : "";
             yield return Remedy($"For {FocusWords.Distance(optics.ObjectDistance)} take {thinner}a recessed board or a lens with {Lengths.Up(-part.RoomInMm)} mm more flange focal length.");
         }
         else
         {
             if (part.NearestMm is { } nearest)
-                yield return Remedy($"The nearest that this kit focuses is {FocusWords.Distance(Math.Ceiling(nearest))}.");
+                yield return Remedy($"The nearest that this kit focuses is {FocusWords.Nearest(nearest)}.");
             yield return Remedy($"For {FocusWords.Distance(optics.ObjectDistance)} take an extension board of {Lengths.Up(-part.RoomOutMm)} mm, or a lens of shorter focal length.");
         }
     }
@@ -94,7 +94,7 @@ internal static class FocusRule
     private static IEnumerable<string> Warnings(FocusPart part, CheckRequest request, KitOptics optics)
     {
         if (part.Reaches && !part.ReachesInfinity)
-            yield return $"This kit cannot focus at infinity: that would need {Lengths.Text(part.NeededAtInfinityMm)} mm between board and film; the farthest is {(part.FarthestMm is { } far ? FocusWords.Distance(Math.Floor(far)) : "out of reach too")}.";
+            yield return $"This kit cannot focus at infinity: that would need {Lengths.Text(part.NeededAtInfinityMm)} mm between board and film; the farthest is {(part.FarthestMm is { } far ? FocusWords.Farthest(far) : "out of reach too")}.";
         if (part.LargestLeanDeg is not { } lean)
             yield break;
         KitDocument kit = request.Kit!;

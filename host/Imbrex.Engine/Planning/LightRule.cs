@@ -35,8 +35,10 @@ internal static class LightRule
         }
         Judgement round = Circle(request, optics, circle);
         FailurePart[] failures = [.. round.Failures, .. throat.Failures];
-        return Judgement.Of(Name, round.Rule.Text, failures) with
+        RulePart rule = round.Failures.Count > 0 || throat.Failures.Count == 0 ? round.Rule : throat.Rule;
+        return new Judgement(rule)
         {
+            Failures = failures,
             Warnings = [.. round.Warnings, .. Warnings(request, optics)],
             Remedies = [.. round.Remedies, .. throat.Remedies],
         };
@@ -62,7 +64,7 @@ internal static class LightRule
             double room = new PlanePoint[] { new(0, -1), new(0, 1), new(-1, 0), new(1, 0) }.Min(way => circle.Room(request.Format, way));
             return Judgement.Of(Name, $"The format lies inside the circle of light of {Lengths.Text(circle.Diameter)} mm, with {Lengths.Text(Lengths.Down(room))} mm to spare for movements.", []);
         }
-        string dark = $"{Percent(percent)} of the format {Lies(outside.Count)} outside the circle of light of {Lengths.Text(circle.Diameter)} mm: it would take {Lengths.Text(circle.DiameterFor(request.Format, optics.Lens.FocalLengthMm) * (1 + optics.Magnification))} mm";
+        string dark = $"{Percent(percent)} of the format lies outside the circle of light of {Lengths.Text(circle.Diameter)} mm: it would take {Lengths.Text(circle.DiameterFor(request.Format, optics.Lens.FocalLengthMm) * (1 + optics.Magnification))} mm";
         if (percent <= allowed)
         {
             return Judgement.Of(Name, $"{dark}; {Percent(allowed)} of dark corners are allowed.", []) with
@@ -73,12 +75,16 @@ internal static class LightRule
         FailurePart[] failures = [.. outside.OrderByDescending(piece => piece.Area).Select(piece => new FailurePart
         {
             Rule = Name,
-            Text = dark + ".",
+            Text = outside.Count == 1 ? dark + "." : $"{dark}; {Lengths.Text(piece.Area)} mm2 of it here.",
             Tiles = [],
             AreaMm2 = piece.Area,
             Region = PlaneArea.Rings(piece),
         })];
-        return Judgement.Of(Name, "", failures) with { Remedies = [.. CircleRemedies(request, optics, circle, percent)] };
+        return new Judgement(new RulePart { Rule = Name, Outcome = RulePart.Failed, Text = dark + "." })
+        {
+            Failures = failures,
+            Remedies = [.. CircleRemedies(request, optics, circle, percent)],
+        };
     }
 
     private static IEnumerable<RemedyPart> CircleRemedies(CheckRequest request, KitOptics optics, LightCircle circle, double percent)
@@ -113,7 +119,6 @@ internal static class LightRule
 
     private static WarningPart Warning(string text) => new() { Rule = Name, Text = text };
 
-    private static string Lies(int pieces) => pieces == 1 ? "lies" : FormattableString.Invariant($"lies, in {pieces} places,");
 
     private static string Percent(double percent) => FormattableString.Invariant($"{(percent < 0.1 ? Math.Ceiling(percent * 1000) / 1000 : Math.Round(percent, 1))} %");
 }

@@ -18,14 +18,17 @@ internal static class Throat
         bool cut = usable.Zip(whole).Any(pair => pair.First != pair.Second);
         if (!cut || tiles.Optics is not { View: { } view } optics || !Fill(request, whole))
             return Judgement.Skipped(LightRule.Name, "");
-        Seen worst = Worst(request, optics, view, whole, gaps);
+        bool covered = gaps.Count == 0;
+        Seen worst = covered
+            ? Worst(request, optics, view, whole, WindowRule.Broken(request.Format, usable, new(request.Overlap, request.Overlap)), request.Overlap)
+            : Worst(request, optics, view, whole, gaps, 0);
         string light = worst.Fraction <= 1e-6 ? "it is black there" : FormattableString.Invariant($"{100 * worst.Fraction:0.#} % of the exit pupil is seen there");
         string asked = FormattableString.Invariant($"{100 * optics.LeastLight:0.#} % must be");
         FailurePart failure = new()
         {
             Rule = LightRule.Name,
             Tiles = [worst.Tile],
-            Text = $"Mount or back clip the light of tile {worst.Tile} at ({Lengths.Text(worst.Point.X)}, {Lengths.Text(worst.Point.Y)}) mm: {light} at f/{Number(optics.Aperture!.Value)}, and {asked}; without what is too dark the tiles do not fill the format.",
+            Text = $"Mount or back clip the light of tile {worst.Tile} at ({Lengths.Text(worst.Point.X)}, {Lengths.Text(worst.Point.Y)}) mm: {light} at f/{Number(optics.Aperture!.Value)}, and {asked}; without what is too dark the tiles {(covered ? "do not overlap enough" : "do not fill the format")}.",
         };
         return Judgement.Of(LightRule.Name, "", [failure]) with { Remedies = [.. Remedies(request, tiles, optics, worst)] };
     }
@@ -50,19 +53,24 @@ internal static class Throat
         }
     }
 
-    // Over the corners of what is not shown, where the best tile sees least; where only the overlap fails, the tile corner that sees least.
-    private static Seen Worst(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, IReadOnlyList<Polygon> gaps)
-    {
-        IEnumerable<PlanePoint> points = gaps.SelectMany(gap => gap.Coordinates).Select(c => new PlanePoint(c.X, c.Y)).Distinct();
-        Seen[] best = [.. points.SelectMany(point => Best(request, optics, view, whole, point))];
-        return best.Length > 0
-            ? best.MinBy(seen => seen.Fraction)
-            : Enumerable.Range(0, whole.Count).SelectMany(i => whole[i].Corners().Select(corner => See(request.Tiles[i], optics, view, corner))).MinBy(seen => seen.Fraction);
-    }
+    // Over the corners of the places where a window lies in no usable tile (a window of size 0 where something is not shown at all): of the tiles
+    // that would hold it, the one that sees most in the window's darkest corner; and of all places the darkest.
+    private static Seen Worst(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, IReadOnlyList<Polygon> places, double window) => places
+        .SelectMany(place => place.Coordinates)
+        .Select(c => new PlanePoint(c.X, c.Y)).Distinct()
+        .SelectMany(middle => Best(request, optics, view, whole, middle, window))
+        .Cast<Seen?>()
+        .MinBy(seen => seen!.Value.Fraction) ?? WorstCorner(request, optics, view, whole);
 
-    private static IEnumerable<Seen> Best(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, PlanePoint point)
+    // Where a place is a mere line, no tile may hold its ends.
+    private static Seen WorstCorner(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole) =>
+        whole.SelectMany((tile, i) => tile.Corners().Select(corner => See(request.Tiles[i], optics, view, corner))).MinBy(seen => seen.Fraction);
+
+    private static IEnumerable<Seen> Best(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, PlanePoint middle, double window)
     {
-        Seen[] seen = [.. Enumerable.Range(0, whole.Count).Where(i => whole[i].Grown(PlaneArea.Snap).Holds(point)).Select(i => See(request.Tiles[i], optics, view, point))];
+        Seen[] seen = [.. Enumerable.Range(0, whole.Count)
+            .Where(i => whole[i].Eroded(new(window, window)).Grown(2 * PlaneArea.Snap).Holds(middle))
+            .Select(i => new SensorPose(middle).Corners(new(window, window)).Select(corner => See(request.Tiles[i], optics, view, corner)).MinBy(one => one.Fraction))];
         return seen.Length == 0 ? [] : [seen.MaxBy(one => one.Fraction)];
     }
 

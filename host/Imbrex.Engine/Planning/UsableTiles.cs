@@ -23,10 +23,16 @@ internal sealed class UsableTiles(PlaneSize sensor, Margins margins, KitOptics? 
         if (optics?.View is not { } view || whole.Size.ShortSide <= 0)
             return whole;
         LightStop[] stops = optics.Stops(tile.Pose, tile.Setting?.BackTurned is true);
-        if (stops.Length == 0 || UsableRegion.Find(view, stops, whole.Corners(), optics.LeastLight) is not { } region)
+        if (stops.Length == 0)
             return whole;
+
+        // What the body misses by, its openings miss by too, and the region they leave by 1 / (1 - t/Z) of that: a point must lie as deep inside.
         double stray = margins.Position * stops.Max(stop => stop.MovesWithBody ? 1 / (1 - stop.ToSensor / view.Distance) : 0);
-        return whole.Clipped(HalfPlane.Of(region).Select(side => side.Moved(-stray * (Math.Abs(side.X) + Math.Abs(side.Y)))));
+        (double sin, double cos) = Angles.SinCosDegrees(whole.Rotation);
+        IReadOnlyList<PlanePoint> reached = whole.Grown(stray * (Math.Abs(sin) + Math.Abs(cos))).Corners();
+        return UsableRegion.Find(view, stops, reached, optics.LeastLight) is { } region
+            ? whole.Clipped(HalfPlane.Of(region).Select(side => side.Moved(-stray * (Math.Abs(side.X) + Math.Abs(side.Y)))))
+            : whole;
     }
 
     public TileRectangle[] Of(IReadOnlyList<PlacedTile> tiles) => [.. tiles.Select(Of)];

@@ -5,8 +5,11 @@ namespace Imbrex.Engine.Registration;
 /// <summary>Lays blocks over what two frames share and measures each at full size.</summary>
 internal static class FineSearch
 {
-    /// <summary>Longest side of a block, px.</summary>
+    /// <summary>Usual side of a block, px.</summary>
     public const int BlockSide = 128;
+
+    /// <summary>Longest side of a block, px: a cell is measured whole where all cells may be measured.</summary>
+    private const int LongestSide = 2 * BlockSide;
 
     /// <summary>Shortest side of a block that is worth measuring, px.</summary>
     public const int LeastSide = 16;
@@ -107,7 +110,8 @@ internal static class FineSearch
 
     private static Block MostDetailed(GrayImage grey, int x, int y, int width, int height)
     {
-        int w = Math.Min(width, BlockSide), h = Math.Min(height, BlockSide);
+        bool whole = Math.Max(width, height) < LongestSide;
+        int w = whole ? width : Math.Min(width, BlockSide), h = whole ? height : Math.Min(height, BlockSide);
         int stepsX = Math.Min(4, (width - w) / (BlockSide / 2) + 1), stepsY = Math.Min(4, (height - h) / (BlockSide / 2) + 1);
         Block best = default;
         double bestDetail = -1;

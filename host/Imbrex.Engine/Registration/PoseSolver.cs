@@ -25,7 +25,7 @@ internal static class PoseSolver
     private const int HuberRounds = 6, TukeyRounds = 10, FixedRounds = 3;
     private const double HuberLimit = 1.345, TukeyLimit = 4.685;
 
-    /// <summary>As many measurements as the ties' own claim counts for, beside the scatter, when the claim is put right.</summary>
+    /// <summary>As many measurements as the ties' own claim counts for, beside the scatter, when the claim is put right; it is never made bolder.</summary>
     private const double ClaimWeight = 20;
 
     /// <summary>Solves for shift and rotation of all frames.</summary>
@@ -111,7 +111,7 @@ internal static class PoseSolver
             double u = lengths[i] / limit;
             weights[i] = tukey ? (u < TukeyLimit ? Math.Pow(1 - u * u / (TukeyLimit * TukeyLimit), 2) : 0) : Math.Min(1, HuberLimit / Math.Max(u, 1e-9));
         }
-        return (limit, Math.Sqrt((free * scale * scale + ClaimWeight) / (free + ClaimWeight)));
+        return (limit, Math.Sqrt(Math.Max(1, (free * scale * scale + ClaimWeight) / (free + ClaimWeight))));
     }
 
     // Frames without ties take up none of the measurements; one frame is where the others are measured from.

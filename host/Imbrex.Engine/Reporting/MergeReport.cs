@@ -191,7 +191,8 @@ public static class MergeReport
     // Said plainly, since nothing in the picture can show it.
     private static string Falloff(MergeOptionsPart options) => options switch
     {
-        { Falloff: "remove" } => FormattableString.Invariant($"taken out by cos^4 at {options.ImageDistanceMm:0.#} mm"),
+        { Falloff: "remove", ImageDistanceMm: { } distance } => FormattableString.Invariant($"taken out by cos^4 at {distance:0.#} mm"),
+        { Falloff: "remove" } => "taken out by cos^4, with the lens where the plan puts it",
         { Flats: [{ Tile: not null }, ..] } => "taken out by the flat frames of the tiles",
         _ => "kept, as it lies on the image plane and no overlap can show it",
     };

@@ -17,6 +17,11 @@ internal sealed class MovingThings
     /// <summary>With three or more frames: one that disagrees with no more than this part of the others stands with the majority.</summary>
     private const double Majority = 0.4;
 
+    /// <summary>
+    /// A thing ends: frames differ by no more than this part just outside it. Light that was not evened out fades away slowly.
+    /// </summary>
+    private const double Fading = 0.5;
+
     private readonly CellGrid _grid;
     private readonly IReadOnlyList<CellPicture> _pictures;
     private readonly FrameOutline[] _outlines;
@@ -39,7 +44,7 @@ internal sealed class MovingThings
         var cells = new MovingCells(grid, pairs);
         var finder = new MovingThings(grid, pictures, outlines, cells);
         var found = new List<(MovingThing Thing, IReadOnlyList<int> Cells)>();
-        foreach (IReadOnlyList<int> thing in cells.Things().Where(thing => thing.Count >= LeastCells))
+        foreach (IReadOnlyList<int> thing in cells.Things().Where(thing => thing.Count >= LeastCells && finder.Ends(thing)))
             found.Add((finder.Describe(thing, width, height), thing));
         found = [.. found.OrderByDescending(item => item.Thing.Strength * item.Thing.Cells)];
         var bound = new Dictionary<int, byte>();
@@ -114,25 +119,47 @@ internal sealed class MovingThings
         return disagreeing / ((double)cells.Count * (covering.Length - 1));
     }
 
-    // Mean step of the picture where the thing ends: from its outermost cells to those three further out, beyond the half-filled ones.
+    private bool Ends(IReadOnlyList<int> cells)
+    {
+        double inside = 0, outside = 0;
+        foreach ((int inner, int outer) in Rim(cells))
+        {
+            foreach (PairDifference pair in _cells.At(inner).Where(pair => pair.Shared.Holds(outer % _grid.Columns, outer / _grid.Columns)))
+            {
+                inside += pair.Strength(inner % _grid.Columns, inner / _grid.Columns);
+                outside += pair.Strength(outer % _grid.Columns, outer / _grid.Columns);
+            }
+        }
+        return outside <= Fading * inside;
+    }
+
+    // Mean step of the picture where the thing ends.
     private double Outline(int frame, IReadOnlyList<int> cells)
     {
-        var inside = cells.ToHashSet();
         double sum = 0;
         int count = 0;
+        foreach ((int inner, int outer) in Rim(cells).Where(pair => IsRead(frame, pair.Outer)))
+        {
+            sum += Step(frame, inner, outer);
+            count++;
+        }
+        return count == 0 ? 0 : sum / count;
+    }
+
+    // Pairs of cells on either side of where a thing ends, three apart: those between may be half filled.
+    private IEnumerable<(int Inner, int Outer)> Rim(IReadOnlyList<int> cells)
+    {
+        var inside = cells.ToHashSet();
         foreach (int cell in cells)
         {
             foreach ((int dx, int dy) in new[] { (1, 0), (-1, 0), (0, 1), (0, -1) })
             {
                 int column = cell % _grid.Columns, row = cell / _grid.Columns;
-                int next = Cell(column + dx, row + dy), out2 = Cell(column + 2 * dx, row + 2 * dy), in1 = Cell(column - dx, row - dy);
-                if (next < 0 || out2 < 0 || in1 < 0 || inside.Contains(next) || inside.Contains(out2) || !inside.Contains(in1) || !IsRead(frame, out2))
-                    continue;
-                sum += Step(frame, in1, out2);
-                count++;
+                int next = Cell(column + dx, row + dy), outer = Cell(column + 2 * dx, row + 2 * dy), inner = Cell(column - dx, row - dy);
+                if (next >= 0 && outer >= 0 && inner >= 0 && !inside.Contains(next) && !inside.Contains(outer) && inside.Contains(inner))
+                    yield return (inner, outer);
             }
         }
-        return count == 0 ? 0 : sum / count;
     }
 
     private int Cell(int column, int row) => column < 0 || row < 0 || column >= _grid.Columns || row >= _grid.Rows ? -1 : row * _grid.Columns + column;

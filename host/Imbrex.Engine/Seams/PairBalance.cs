@@ -21,8 +21,8 @@ internal sealed class PairBalance
     /// <summary>Codes that are too dark to divide by, or clipped.</summary>
     private const ushort Darkest = 1000, Brightest = 64_000;
 
-    /// <summary>Differences of blocks smaller than this are not told apart.</summary>
-    private const double Floor = 0.001;
+    /// <summary>Blocks that differ by no more than this still belong to the smooth part: its corners bend more than a quadratic.</summary>
+    private const double Floor = 0.01;
 
     private readonly Vector<double> _terms;
     private readonly SharedCells _shared;

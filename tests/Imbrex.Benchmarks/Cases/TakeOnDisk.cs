@@ -46,7 +46,7 @@ internal sealed class TakeOnDisk : IDisposable
         if (outcome.Failure is not null)
             return new(outcome, null, null, null);
         MosaicDocument mosaic = JsonDocuments.Read<MosaicDocument>(Path.Combine(Output, Engine.Merging.MergeRunner.MosaicName), MosaicDocument.SchemaName);
-        PoseError pose = PoseError.Of(outcome.Corners.ToDictionary(tile => tile.Key, tile => tile.Value.Chunk(2).Select(point => (point[0], point[1])).ToArray()), Truth);
+        PoseError pose = PoseError.Of(mosaic, Truth);
         WalkerFate? walkers = _faults.Walkers.Count == 0 || _faults.Series.Exposures > 1 ? null
             : WalkerFate.Of(_faults.Walkers, [.. mosaic.Tiles.Select(tile => tile.Id)], labels, mosaic.WidthPx, mosaic.HeightPx);
         return new(outcome, pose, Judge(Path.Combine(Output, mosaic.Master), pose.Common, labels), walkers);

@@ -22,6 +22,7 @@ public sealed class OutputSafetyTests
             data.Add("registering", 0, hadOutput);
             data.Add("registering", 0.5, hadOutput);
             data.Add("evening light", 0, hadOutput);
+            data.Add("finding seams", 0.3, hadOutput);
             data.Add("looking for holes", 0, hadOutput);
             data.Add("blending", 0, hadOutput);
             data.Add("blending", 0.3, hadOutput);

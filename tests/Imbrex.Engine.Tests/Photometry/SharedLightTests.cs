@@ -20,7 +20,7 @@ public sealed class SharedLightTests(ITestOutputHelper output)
     public void Every_patch_is_compared_at_its_exact_place()
     {
         using var raw = new RawFrames();
-        const double X = 171.5, Y = 3.43, Angle = 0.004;
+        const double X = 101.5, Y = 3.43, Angle = 0.004;
         var a = new PlacedFrame("a", raw.Of(300, 200, (x, y, _) => Code(Scene(x, y))), new(149.5, 99.5, 0));
         Placement placed = new(149.5 + X, 99.5 + Y, Angle);
         var b = new PlacedFrame("b", raw.Of(300, 200, (x, y, _) => placed.ToCanvas(x - 149.5, y - 99.5) is var at ? Code(Gain * Scene(at.X, at.Y)) : (ushort)0), placed);
@@ -30,7 +30,7 @@ public sealed class SharedLightTests(ITestOutputHelper output)
         double[] errors = [.. pair.Patches.Select(patch => Math.Log(patch.InB[1] / patch.InA[1] / Gain))];
         double[] slow = [.. pair.Patches.Select(patch => Math.Log(Box(b, patch.Bx, patch.By) / Box(a, patch.Ax, patch.Ay) / Gain))];
         output.WriteLine($"{errors.Length} patches, largest error {errors.Max(Math.Abs):0.00000}; boxes at whole pixels {slow.Max(Math.Abs):0.00000}");
-        Assert.True(errors.Length > 40);
+        Assert.True(errors.Length >= 20);
         Assert.All(errors, error => Assert.InRange(error, -0.0008, 0.0008));
         // What exact places are for.
         Assert.True(slow.Max(Math.Abs) > 10 * errors.Max(Math.Abs));
@@ -48,14 +48,14 @@ public sealed class SharedLightTests(ITestOutputHelper output)
         ];
         Placement[] placements = [.. frames.Select(frame => frame.Nominal)];
         PairLight pair = SharedLight.Measure(Assert.Single(SharedArea.Find(frames, placements, 8)), frames, placements, Light);
-        Assert.True(pair.Patches.Count > 20);
+        Assert.True(pair.Patches.Count >= 12);
         Assert.All(pair.Patches, patch => Assert.Equal(Math.Log(1 / 0.3), Math.Log(patch.InA[0] / patch.InB[0]), 0.002));
     }
 
-    // The mean of 64 x 64 px at the nearest whole pixels.
+    // The mean of 60 x 60 px at the nearest whole pixels.
     private static double Box(PlacedFrame frame, double dx, double dy)
     {
-        const int Side = 64;
+        const int Side = 60;
         int left = (int)Math.Round(dx + frame.Frame.CentreX - (Side - 1) / 2.0), top = (int)Math.Round(dy + frame.Frame.CentreY - (Side - 1) / 2.0);
         var codes = new ushort[Side * Side * 3];
         frame.Frame.ReadBlock(left, top, Side, Side, codes);

@@ -111,4 +111,23 @@ public sealed class SearchTests(ITestOutputHelper output)
         output.WriteLine($"RMS {error.Rms:0.0000}, largest {error.Largest:0.0000}");
         Assert.InRange(error.Rms, 0, 0.1);
     }
+
+    /// <summary>A back that turns the sensor freely: neighbours stand at 0, 15 and 30 degrees, known but for half a degree.</summary>
+    [Fact]
+    public void Tiles_that_stand_askew_to_one_another_by_the_plan_are_found()
+    {
+        PlanDocument plan = Plan(26, 8, [.. Enumerable.Range(0, 4).Select(i => new TilePart { Id = $"t{i}", XMm = 6.5 * (i - 1.5), YMm = 0.4 * (i % 2), RotationDeg = 15 * (i % 3) })]);
+        using var bench = new RegistrationBench(Mountain, plan, new CameraFaults
+        {
+            Seed = 7,
+            PositionSdMm = 0.2,
+            PositionMaxMm = 0.4,
+            RotationSdDeg = 0.2,
+            RotationMaxDeg = 0.4,
+            ReadNoise = 0.002,
+        });
+        PoseError error = bench.Error(bench.Register(0.5, 0.5));
+        output.WriteLine($"RMS {error.Rms:0.0000}, largest {error.Largest:0.0000}");
+        Assert.InRange(error.Rms, 0, 0.02);
+    }
 }

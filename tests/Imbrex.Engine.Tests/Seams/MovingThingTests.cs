@@ -126,13 +126,29 @@ public sealed class MovingThingTests(ITestOutputHelper output)
         }
     }
 
-    [Fact]
-    public void Shading_of_half_a_stop_does_not_move()
+    [Theory]
+    [InlineData(0.5)]
+    [InlineData(1.0)]
+    public void Shading_that_was_not_taken_out_does_not_move(double stops)
     {
-        using SeamBench bench = Bench(Noisy with { ShadingStops = 0.5, CastSdStops = 0.1 });
+        using SeamBench bench = Bench(Noisy with { ShadingStops = stops, CastSdStops = 0.2 * stops });
         FoundSeams found = bench.Find();
         Assert.Empty(found.Moving);
         Assert.All(found.Sharpness, sharpness => Assert.False(sharpness.IsSoft));
+    }
+
+    [Fact]
+    public void Frames_a_pixel_out_of_place_do_not_move()
+    {
+        using var bench = new SeamBench(SmallTake.Photograph, SmallTake.Grid(3, 2), Noisy) { Misplaced = 1 };
+        Assert.Empty(bench.Find().Moving);
+    }
+
+    [Fact]
+    public void Noise_of_a_night_does_not_move()
+    {
+        using SeamBench bench = Bench(Noisy with { ReadNoise = 0.004, FullWell = 3000, ExposureStops = -5 });
+        Assert.Empty(bench.Find().Moving);
     }
 
     [Fact]

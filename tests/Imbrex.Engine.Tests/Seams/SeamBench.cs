@@ -34,7 +34,11 @@ internal sealed class SeamBench : IDisposable
 
     public IReadOnlyList<PlacedFrame> Frames => _frames ??= [.. _truth.Tiles.Select(Open)];
 
-    public IReadOnlyList<Placement> Placements => [.. Frames.Select(frame => frame.Nominal)];
+    /// <summary>How far frames are put beside their true places, px.</summary>
+    public double Misplaced { get; init; }
+
+    public IReadOnlyList<Placement> Placements => [.. Frames.Select((frame, i) =>
+        frame.Nominal with { X = frame.Nominal.X + Misplaced * (i % 2), Y = frame.Nominal.Y + 0.7 * Misplaced * (i % 3) })];
 
     public int Index(string tile) => _plan.Tiles.ToList().FindIndex(t => t.Id == tile);
 

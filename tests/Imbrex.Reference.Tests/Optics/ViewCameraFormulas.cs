@@ -195,6 +195,14 @@ public sealed class ViewCameraFormulas
         Near(AngleOfView.Centred(162.639, 150), AngleOfView.Centred(43.2666, same));
     }
 
+    // 4x5 inch to the inch; what holders leave visible: from memory. Presets that a kit may replace.
+    [Fact]
+    public void The_built_in_sheets()
+    {
+        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.Name == "4x5 inch" && sheet.WidthMm == 127.0 && sheet.HeightMm == 101.6);
+        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 120 && sheet.HeightMm == 95);
+    }
+
     // ANSI/PIMA IT3.108-1998, seen in two independent discussions that agree: septum 0.197 inch less film of 0.007 inch.
     [Fact]
     public void The_film_in_a_4x5_holder_lies_4_83_mm_deep()
@@ -202,6 +210,7 @@ public sealed class ViewCameraFormulas
         Near(5.0038, 0.197 * 25.4);
         Near(4.826, 0.190 * 25.4);
         Assert.Equal(0.190 * 25.4, FocusReach.FilmDepth4x5, 0.005);
+        Near(4.826, (0.197 - 0.007) * 25.4);
     }
 
     // Worked by hand: 90 + 0 - (12 + 18 - 4.83) = 64.83.
