@@ -13,7 +13,7 @@ public static class CardSheets
 
     private const double Margin = 6;
     private const double Gap = 2;
-    private const double LeastDrawing = 30;
+    private const double LeastDrawing = 24;
     private const double MostDrawing = 62;
     private static readonly double[] Sizes = [8.5, 8, 7.5, LeastPoints];
 
@@ -48,7 +48,7 @@ public static class CardSheets
         var block = new Blocks(card, paper.WidthMm - 2 * Margin, points);
         double room = paper.HeightMm - 2 * Margin;
         var sheets = new List<Sheet>();
-        var parts = new List<(double Height, IReadOnlyList<Mark> Marks)> { block.Head(), block.Note("Continued: this card has more than one page, so that it stays legible."), block.Drawing(LeastDrawing + 10) };
+        var parts = new List<(double Height, IReadOnlyList<Mark> Marks)> { block.Head(), block.Note("Continued: this card has more than one page, so that it stays legible."), block.Drawing(LeastDrawing + 16) };
         int next = 0;
         while (next < card.Rows.Count)
         {

@@ -6,7 +6,8 @@ namespace Imbrex.Engine.Cards;
 /// <summary>The table of a card: what to do for each frame, in shooting order, and the first once more.</summary>
 internal sealed class CardTable
 {
-    private const string PastAndBack = " *";
+    // Joined by spaces at which no line is broken.
+    private const string PastAndBack = "\u00a0*";
 
     private readonly PlanDocument _plan;
     private readonly IReadOnlyList<AxisPart> _axes;
@@ -32,7 +33,7 @@ internal sealed class CardTable
     [
         "No.", "Tile",
         plan.Tiles.All(tile => tile.Setting is null) ? "Sensor at x, y mm"
-            : (plan.Kit?.Back.Axes?.Count ?? 1) > 1 ? "Dial in: axes 1 / 2" : "Dial in on the scale",
+            : (plan.Kit?.Back.Axes?.Count ?? 1) > 1 ? "Dial in: axes 1\u00a0/\u00a02" : "Dial in on the scale",
         "Back", "Body's top points", "Shows of the scene", "Done", "File no.",
     ];
 

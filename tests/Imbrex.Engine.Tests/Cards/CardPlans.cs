@@ -33,6 +33,27 @@ internal static class CardPlans
         ],
     };
 
+    /// <summary>Twelve tiles on two axes with much to tell of each: long readings, both seats, body upright and on its side.</summary>
+    public static PlanDocument Wordy()
+    {
+        PlanDocument example = Example("""{ "minMm": -60, "maxMm": 60, "scaleZeroMm": 150.25, "backlashMm": 0.1, "approach": "falling" }, { "minMm": -30, "maxMm": 30, "scaleZeroMm": 125.33, "scaleSign": -1, "backlashMm": 0.2, "approach": "rising" }""");
+        TilePart Tile(int i)
+        {
+            bool over = i >= 6;
+            (double x, double y, int turn) = (-50 + 40.11 * (i % 3), i % 6 < 3 ? -9.25 : 9.25, i % 6 < 3 ? 0 : 90);
+            return new()
+            {
+                Id = $"corner-tile-{i + 1}",
+                XMm = over ? -x : x,
+                YMm = over ? -y : y,
+                TurnDeg = (turn + (over ? 180 : 0)) % 360,
+                BackTurned = over ? true : null,
+                Setting = new() { AxesMm = [x, y], TurnDeg = turn, BackTurned = over },
+            };
+        }
+        return example with { Name = "Mill race from the upper bridge, second evening", Format = new() { WidthMm = 120, HeightMm = 40 }, Picture = Picture, Tiles = [.. Enumerable.Range(0, 12).Select(Tile)] };
+    }
+
     /// <summary>A rail with two rows, the second with the back over.</summary>
     public static PlanResult Rail(int columns, PicturePart? picture = null, string kit = "\"minMm\": -70, \"maxMm\": 70, \"backlashMm\": 0.1, \"approach\": \"rising\", \"scaleZeroMm\": 100") =>
         Planner.Plan(Kits.Rail(axis: kit).Plan(new PlaneSize(32 + (columns - 1) * 22, 42), 3,

@@ -38,8 +38,20 @@ public sealed class CardsOnPaper
         Assert.Equal(paper.HeightMm, page.MediaBox.Bounds.Height * 25.4 / 72, 1e-3);
         string text = Text(page);
         Assert.All(Wanted, item => Assert.Contains(Squeezed(item), text, StringComparison.Ordinal));
-        Assert.All(page.Letters, letter => Assert.True(letter.PointSize > CardSheets.LeastPoints - 0.01, $"{letter.Value}: {letter.PointSize} points"));
-        Assert.All(page.Letters, letter => Assert.True(letter.BoundingBox.Left > 8 && letter.BoundingBox.Right < page.Width - 8 && letter.BoundingBox.Bottom > 8, $"{letter.Value} at {letter.BoundingBox}"));
+        Legible(page);
+    }
+
+    [Theory]
+    [MemberData(nameof(Papers))]
+    public void Twelve_tiles_with_much_to_tell_stay_legible_and_whole(string name)
+    {
+        FieldCard card = FieldCard.Of(CardPlans.Wordy(), CardPlans.Rail(1, CardPlans.Picture).Verdict);
+        using PdfDocument pdf = Open(Print(card, Paper.Named(name), $"wordy-{name}"));
+        Assert.InRange(pdf.NumberOfPages, 1, name == Paper.A5.Name ? 1 : 2); // half a letter sheet is too narrow for these readings
+        string all = string.Concat(pdf.GetPages().Select(Text));
+        Assert.All(pdf.GetPages(), Legible);
+        Assert.All(card.Rows, row => Assert.Contains(Squeezed(row.Cells[2]), all, StringComparison.Ordinal));
+        Assert.All(card.Sections.SelectMany(section => section.Lines), line => Assert.Contains(Squeezed(line), all, StringComparison.Ordinal));
     }
 
     [Fact]
@@ -109,6 +121,13 @@ public sealed class CardsOnPaper
         byte[] pdf = PdfSheets.Write(card.Title, CardSheets.Of(card, paper));
         File.WriteAllBytes(Path.Combine(AppContext.BaseDirectory, $"card-{name}.pdf"), pdf);
         return pdf;
+    }
+
+    // No type is too small, and none lies in the margin.
+    private static void Legible(Page page)
+    {
+        Assert.All(page.Letters, letter => Assert.True(letter.PointSize > CardSheets.LeastPoints - 0.01, $"{letter.Value}: {letter.PointSize} points"));
+        Assert.All(page.Letters, letter => Assert.True(letter.BoundingBox.Left > 8 && letter.BoundingBox.Right < page.Width - 8 && letter.BoundingBox.Bottom > 8, $"{letter.Value} at {letter.BoundingBox}"));
     }
 
     private static PdfDocument Open(byte[] pdf) => PdfDocument.Open(pdf);
