@@ -15,6 +15,9 @@ internal sealed class BlockFit
     /// <summary>As many cells as the expected scatter counts for beside the measured one.</summary>
     private const double ExpectedCells = 8;
 
+    /// <summary>Most of a block's gradients that is taken for noise: more would leave the shift's slope to chance.</summary>
+    private const double MostNoise = 0.6;
+
     private const int N = BlockModel.Size;
 
     private readonly BlockModel _model;
@@ -122,7 +125,7 @@ internal sealed class BlockFit
     /// </remarks>
     public Information? Information(double angle)
     {
-        Span<double> scatter = stackalloc double[N * N], score = stackalloc double[N];
+        Span<double> scatter = stackalloc double[N * N], score = stackalloc double[N], slope = stackalloc double[N * N];
         scatter.Clear();
         double left = 0, pixels = 0, used = 0;
         for (int cell = 0; cell < _weights.Length; cell++)
@@ -149,8 +152,10 @@ internal sealed class BlockFit
         double measured = used / (used + ExpectedCells);
         for (int i = 0; i < N * N; i++)
             scatter[i] = measured * absorbed * scatter[i] + (1 - measured) * expected * _gram[i];
+        if (!TryInvertWithoutNoise(left / pixels / (1 + Gain * Gain), slope))
+            return null;
         // Covariance = inverse * scatter * inverse, of which only the shift's block is wanted.
-        double xx = Form(scatter, 0, 0), xy = Form(scatter, 0, 1), yy = Form(scatter, 1, 1), gain = Gain * Gain, det = (xx * yy - xy * xy) / gain;
+        double xx = Form(slope, scatter, 0, 0), xy = Form(slope, scatter, 0, 1), yy = Form(slope, scatter, 1, 1), gain = Gain * Gain, det = (xx * yy - xy * xy) / gain;
         if (!(det > 0))
             return null;
         (double a, double b, double c) = (yy / det, -xy / det, xx / det);
@@ -159,13 +164,32 @@ internal sealed class BlockFit
         return turned.IsPositive ? turned : null;
     }
 
-    private double Form(ReadOnlySpan<double> scatter, int row, int column)
+    // The block's own noise, for equal gains half of what is left, adds to the strength of its detail and gradients, which would make the shift look surer than it
+    // is (errors in variables: Fuller, Measurement Error Models, 1987, from memory).
+    private bool TryInvertWithoutNoise(double noise, Span<double> inverse)
+    {
+        const int Light = N - BlockModel.Constant;
+        Span<double> clean = stackalloc double[N * N];
+        _gram.CopyTo(clean);
+        double pixels = _gram[BlockModel.Constant * N + BlockModel.Constant];
+        noise = Math.Min(noise, MostNoise * Math.Min(_gram[0], _gram[N + 1]) / BlockModel.GradientNoise / pixels);
+        clean[0] -= noise * BlockModel.GradientNoise * pixels;
+        clean[N + 1] -= noise * BlockModel.GradientNoise * pixels;
+        for (int i = 0; i < Light; i++)
+        {
+            for (int j = 0; j < Light; j++)
+                clean[(BlockModel.Gain + i) * N + BlockModel.Gain + j] -= noise * _gram[(BlockModel.Constant + i) * N + BlockModel.Constant + j];
+        }
+        return SmallMatrix.TryInvert(clean, inverse, N);
+    }
+
+    private static double Form(ReadOnlySpan<double> inverse, ReadOnlySpan<double> scatter, int row, int column)
     {
         double sum = 0;
         for (int i = 0; i < N; i++)
         {
             for (int j = 0; j < N; j++)
-                sum += _inverse[row * N + i] * scatter[i * N + j] * _inverse[j * N + column];
+                sum += inverse[row * N + i] * scatter[i * N + j] * inverse[j * N + column];
         }
         return sum;
     }

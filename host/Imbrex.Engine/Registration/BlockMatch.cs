@@ -23,7 +23,7 @@ internal static class BlockMatch
     /// Smoothed noise is alike in neighbouring pixels: a sum over detail scatters by this many times as much, in variance, as of independent pixels of the same
     /// strength. 1 / (sum of the squared weights)^2 for detail that the smoothing leaves whole, times what it takes off the finest.
     /// </summary>
-    public const double SmoothingKinship = 0.85 * 5.95;
+    public const double SmoothingKinship = 0.85 / (GreyReader.NoiseLeft * GreyReader.NoiseLeft);
 
     /// <summary>Pixels that the second frame must show around the block: the search, the kernel and the smoothing.</summary>
     public static int Reach(int radius) => radius + (int)Math.Ceiling(Stray) + Kernel.Margin + 1 + GreyReader.Reach;

@@ -22,6 +22,9 @@ internal sealed class BlockModel
     /// <summary>Pixels that must lie around the block for its gradients.</summary>
     public const int Rim = 2;
 
+    /// <summary>Strength of smoothed noise's gradients over its own: the squared weights of smoothing and derivative together, over those of the smoothing.</summary>
+    public const double GradientNoise = 0.7965;
+
     /// <summary>Longest side of a cell; long against the reach of the smoothing, so that cells are independent of one another.</summary>
     private const int CellSide = 16;
 

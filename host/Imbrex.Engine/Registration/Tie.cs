@@ -32,6 +32,14 @@ internal readonly record struct Information(double Xx, double Xy, double Yy)
 
     public Information Scaled(double factor) => new(Xx * factor, Xy * factor, Yy * factor);
 
+    /// <summary>What is left with another error, alike in all directions, added to the covariance.</summary>
+    public Information WithError(double variance)
+    {
+        // (W^-1 + v I)^-1 = (W + v det W I) / det(I + v W).
+        double det = Xx * Yy - Xy * Xy, scale = 1 / (1 + variance * (Xx + Yy) + variance * variance * det);
+        return new((Xx + variance * det) * scale, Xy * scale, (Yy + variance * det) * scale);
+    }
+
     /// <summary>The squared length of a difference in units of its standard deviation.</summary>
     public double SquaredDistance(double x, double y) => Xx * x * x + 2 * Xy * x * y + Yy * y * y;
 }

@@ -1,5 +1,6 @@
 using Imbrex.Engine.Registration;
 using Imbrex.Engine.Tests.Intake;
+using MathNet.Numerics.LinearAlgebra;
 using Xunit;
 
 namespace Imbrex.Engine.Tests.Registration;
@@ -134,6 +135,15 @@ public sealed class PoseSolverTests : IDisposable
     }
 
     // The second frame's centre lies at (dx, dy) of the first's.
+    [Fact]
+    public void An_error_is_added_to_the_covariance()
+    {
+        var information = new Information(4, 1, 2);
+        Matrix<double> Matrix(Information w) => Matrix<double>.Build.DenseOfArray(new[,] { { w.Xx, w.Xy }, { w.Xy, w.Yy } });
+        Matrix<double> want = (Matrix(information).Inverse() + 0.3 * Matrix<double>.Build.DenseIdentity(2)).Inverse();
+        Assert.True((Matrix(information.WithError(0.3)) - want).L2Norm() < 1e-12);
+    }
+
     private static Tie Tie(int a, int b, double dx, double dy, double sigma = 1) => new(a, b, dx, dy, 0, 0, Information.Isotropic(sigma));
 
     private static List<Tie> TiesBetween(Placement[] places, int each, double noise, Random random)
