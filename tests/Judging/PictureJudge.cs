@@ -15,8 +15,11 @@ internal sealed record PictureError(double Psnr, double Ssim, double? WorstSeam,
 /// <summary>
 /// Compares a picture with the truth rendered under the recovered common motion, block by block, without a border of 8 px.
 /// </summary>
+/// <remarks>The truth shows nobody who walked by. Where a tile has one frame only, somebody may rightly be shown whole: there those places are left out.</remarks>
 internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults faults)
 {
+    private readonly BoxPart[] _leftOut = [.. (faults.Series.Exposures == 1 ? faults.Walkers : []).Select(walker => walker.Box)];
+
     private const int Border = 8, Block = 8 * SeamContrast.Side, Apron = Ssim.Reach;
 
     /// <summary>Judges a picture.</summary>
@@ -36,7 +39,7 @@ internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults fau
         var truth = new TruthPicture(scene, canvas, faults);
         Parallel.For(0, workers, new() { MaxDegreeOfParallelism = workers }, _ =>
         {
-            var bench = new Bench(truth, picture, labels);
+            var bench = new Bench(truth, picture, labels, _leftOut);
             for (int i; (i = Interlocked.Increment(ref next)) < blocks.Length;)
                 found[i] = bench.Judge(blocks[i], common);
         });
@@ -68,7 +71,7 @@ internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults fau
     private readonly record struct BlockError(double Squares, long Pixels, double Similarity, long Windows, long Holes, double[] Seams, double[] Chances);
 
     /// <summary>The buffers of one thread.</summary>
-    private sealed class Bench(TruthPicture truth, Image picture, FileStream? labels)
+    private sealed class Bench(TruthPicture truth, Image picture, FileStream? labels, BoxPart[] leftOut)
     {
         private const int Most = (Block + 2 * Apron) * (Block + 2 * Apron);
 
@@ -94,14 +97,15 @@ internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults fau
                 (int x, int y) = (i % wide.Width - Apron, i / wide.Width - Apron);
                 bool inside = x >= 0 && y >= 0 && x < block.Width && y < block.Height, hole = picture.Bands == 4 && got[at + 3] < 65535;
                 (_got[i], _true[i]) = (Luma(got, at), Luma(_want, 3 * i));
-                if (hole)
+                bool skipped = hole || IsLeftOut(block.X + x, block.Y + y);
+                if (skipped)
                     _got[i] = _true[i];
                 if (!inside)
                     continue;
                 _residual[y * block.Width + x] = _got[i] - _true[i];
                 holes += hole ? 1 : 0;
-                pixels += hole ? 0 : 1;
-                for (int band = 0; band < 3 && !hole; band++)
+                pixels += skipped ? 0 : 1;
+                for (int band = 0; band < 3 && !skipped; band++)
                 {
                     double d = got[at + band] - (double)_want[3 * i + band];
                     squares += d * d;
@@ -110,6 +114,18 @@ internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults fau
             double similarity = _ssim.Sum(_got, _true, wide.Width, wide.Height);
             (double[] seams, double[] chances) = labels is null ? ([], []) : Seams(block);
             return new(squares, pixels, similarity, block.Area, holes, seams, chances);
+        }
+
+        // With the reach of a blend at the finer bands.
+        private bool IsLeftOut(int x, int y)
+        {
+            const int Around = 32;
+            foreach (BoxPart box in leftOut)
+            {
+                if (x > box.LeftPx - Around && x < box.LeftPx + box.WidthPx + Around && y > box.TopPx - Around && y < box.TopPx + box.HeightPx + Around)
+                    return true;
+            }
+            return false;
         }
 
         private (double[] Seams, double[] Chances) Seams(PixelBlock block)

@@ -31,21 +31,27 @@ internal sealed record PoseError(double Rms, double Largest, CommonMotion Common
         return new(rms, largest, new(cos * cx - sin * cy + tx - cx, sin * cx + cos * cy + ty - cy, angle * 180 / Math.PI));
     }
 
-    /// <summary>Where the corners of a frame lie that is placed by centre, rotation and warp.</summary>
-    /// <param name="placement">Centre, rotation from stored pixels to the canvas, warp in stored pixels.</param>
+    /// <summary>Where the corner pixels' centres of a frame lie, in stored order.</summary>
+    /// <param name="placement">Where the upright frame lies.</param>
+    /// <param name="quarterTurns">Quarter turns clockwise from stored to upright.</param>
     /// <param name="width">Stored pixels across.</param>
     /// <param name="height">Stored pixels down.</param>
-    public static (double X, double Y)[] Corners(Placement placement, int width, int height)
+    public static (double X, double Y)[] Corners(Placement placement, int quarterTurns, int width, int height)
     {
+        (int sin, int cos) = (quarterTurns & 3) switch { 0 => (0, 1), 1 => (1, 0), 2 => (0, -1), _ => (-1, 0) };
         (double right, double bottom) = ((width - 1) / 2.0, (height - 1) / 2.0);
-        return [placement.ToCanvas(-right, -bottom), placement.ToCanvas(right, -bottom), placement.ToCanvas(right, bottom), placement.ToCanvas(-right, bottom)];
+        (double X, double Y)[] stored = [(-right, -bottom), (right, -bottom), (right, bottom), (-right, bottom)];
+        return [.. stored.Select(corner => placement.ToCanvas(cos * corner.X - sin * corner.Y, sin * corner.X + cos * corner.Y))];
     }
 
     private static (double X, double Y)[] CornersOf(MosaicDocument mosaic, MosaicTilePart tile)
     {
         ISensor sensor = mosaic.Plan.TheSensor();
         (int width, int height) = tile.StoredTurned == true ? (sensor.HeightPx, sensor.WidthPx) : (sensor.WidthPx, sensor.HeightPx);
-        return Corners(new(tile.XPx, tile.YPx, tile.RotationDeg * Math.PI / 180, Warp.OfScale(tile.Scale)), width, height);
+        // Tiles stand within a few degrees of a quarter turn.
+        int quarters = (int)Math.Round(tile.RotationDeg / 90);
+        Warp warp = tile.Warp is { } bent ? new(bent.E[0], bent.E[1], bent.E[2], bent.E[3], bent.G[0], bent.G[1]) : Warp.OfScale(tile.Scale);
+        return Corners(new(tile.XPx, tile.YPx, (tile.RotationDeg - 90 * quarters) * Math.PI / 180, warp), quarters, width, height);
     }
 
     // The least-squares rotation and shift between two sets of points in the plane (closed form).

@@ -13,6 +13,7 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
     private readonly Argument<string> _layout = new("LAYOUT") { Description = "Name of a layout, or a layout script (.csx)" };
     private readonly PlanningOptions _options = new();
     private readonly Option<string> _out = CommonOptions.Out("FILE", "The plan to write (.json); its drawing goes beside it (.svg)");
+    private readonly CardOptions _card = new();
     private readonly Option<bool> _force = CommonOptions.Force();
 
     protected override void Define(Command command)
@@ -21,6 +22,7 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
         command.Add(_layout);
         _options.AddTo(command);
         command.Add(_out);
+        _card.AddTo(command);
         command.Add(_force);
     }
 
@@ -31,6 +33,7 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
             throw new InputException($"--out is '{planFile}', which does not end in .json.", "--out", "Name the plan's file, such as quarry/plan.json.");
         OutputFile.RefuseExisting(planFile, given.GetValue(_force));
         OutputFile.RefuseExisting(drawing, given.GetValue(_force));
+        IReadOnlyList<string> papers = _card.Files(given, given.GetValue(_force));
         PlanResult result = new KitPlanner(context.Catalogue).Plan(_options.Wish(given, given.GetRequiredValue(_layout)));
         VerdictPrinter.Print(result.Verdict, context.Terminal);
         if (!result.Verdict.Accepted)
@@ -40,10 +43,15 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
                 Findings = VerdictPrinter.Findings(result.Verdict, context.Terminal),
                 Data = result.Verdict,
             });
+        IReadOnlyList<Printed> printed = _card.Print(given, result);
         Write(planFile, result);
+        foreach (Printed paper in printed)
+            paper.Save();
         context.Terminal.Say($"Plan: {planFile}");
         context.Terminal.Say($"Drawing: {drawing}");
-        return Task.FromResult(new VerbResult { Verdict = "accepted", Findings = VerdictPrinter.Findings(result.Verdict, context.Terminal), Files = [planFile, drawing], Data = result.Verdict });
+        foreach (Printed paper in printed)
+            context.Terminal.Say(paper.Said);
+        return Task.FromResult(new VerbResult { Verdict = "accepted", Findings = VerdictPrinter.Findings(result.Verdict, context.Terminal), Files = [planFile, drawing, .. papers], Data = result.Verdict });
     }
 
     /// <summary>Writes an accepted plan and its drawing.</summary>

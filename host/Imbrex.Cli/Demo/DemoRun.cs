@@ -60,7 +60,7 @@ internal sealed class DemoRun(CommandContext context, string folder, bool force)
         ExportReceipt receipt = await delivery.RunAsync("exporting", () => ExportAsync(merge, access, cancellation));
         TruthTable table = TruthTable.Of(merge.Mosaic, truth);
         string report = Path.Combine(folder, MergeRunner.ReportName);
-        OutputFile.Write(report, Engine.Reporting.MergeReport.Render(merge.Mosaic, planned.Verdict, merge.MasterFile, table.ToHtml()));
+        OutputFile.Write(report, Engine.Reporting.MergeReport.Render(merge.Mosaic, planned.Verdict, merge.Preview, table.ToHtml()));
         output.Keep();
         return new(planned.Verdict, merge, table, [.. clock.Stages, .. merge.Stages, .. delivery.Stages], report, [.. receipt.Files.Select(file => Path.Combine(access, file.Path))]);
     }

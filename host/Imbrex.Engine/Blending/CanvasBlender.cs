@@ -1,4 +1,5 @@
 using Imbrex.Engine.Imaging;
+using Imbrex.Engine.Reporting;
 using Imbrex.Engine.Seams;
 
 namespace Imbrex.Engine.Blending;
@@ -54,7 +55,7 @@ internal static class CanvasBlender
 
     /// <summary>Blends all blocks into the master.</summary>
     /// <returns>The number of blocks.</returns>
-    public static int Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master,
+    public static int Blend(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int width, int height, int bands, TiffWriter master, Preview preview,
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
@@ -65,6 +66,7 @@ internal static class CanvasBlender
             Span<ushort> samples = bench.Samples.AsSpan(0, block.Size * bands);
             bench.Blender.Blend(block, samples);
             master.Write(block.X, block.Y, block.Width, block.Height, samples);
+            preview.Add(block, samples, bands);
             progress.Report(Interlocked.Increment(ref done) / (double)blocks.Count);
         }, cancellation);
         // Also when it came during the last block.

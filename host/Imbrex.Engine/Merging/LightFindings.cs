@@ -11,6 +11,16 @@ internal static class LightFindings
     /// <summary>Light seldom drifts by more during a take; a frame that is off by more was exposed otherwise, stops.</summary>
     private const double OddExposure = 1.0 / 3;
 
+    /// <summary>What happens to highlights by less than this nobody sees; it stands in mosaic.json only.</summary>
+    private const double LeastToldStops = 0.01;
+
+    /// <summary>Says where the frames do not tell how they encode light.</summary>
+    public static void AddProfile(FrameLight light, List<FindingPart> findings)
+    {
+        if (light.IsAssumed)
+            findings.Add(new() { Kind = "profile", Text = "The frames carry no colour profile with tone curves; sRGB was assumed for linear light." });
+    }
+
     /// <summary>Names the frames that were exposed otherwise than the rest.</summary>
     public static void AddExposure(IReadOnlyList<PlacedFrame> frames, Evened evened, List<FindingPart> findings)
     {
@@ -70,7 +80,7 @@ internal static class LightFindings
     public static void AddHighlights(IReadOnlyList<PlacedFrame> frames, Highlights highlights, List<FindingPart> findings)
     {
         Shoulder shoulder = highlights.Shoulder;
-        if (!shoulder.IsNone)
+        if (Math.Log2(shoulder.Top) >= LeastToldStops)
         {
             findings.Add(new()
             {
@@ -79,7 +89,7 @@ internal static class LightFindings
                     + FormattableString.Invariant($"So that nothing is clipped by it, light above {100 * shoulder.Knee:0} % of white is compressed, in all frames alike; all below stays as it is."),
             });
         }
-        if (highlights.Lifted.Count > 0)
+        if (highlights.LoweredStops >= LeastToldStops)
         {
             string tiles = string.Join(", ", highlights.Lifted.Select(i => frames[i].Id));
             findings.Add(new()

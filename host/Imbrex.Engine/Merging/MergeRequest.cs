@@ -118,8 +118,9 @@ public enum FalloffRule
 /// <param name="Mosaic">The document that was written.</param>
 /// <param name="MosaicFile">Its path.</param>
 /// <param name="MasterFile">Path of the master.</param>
+/// <param name="Preview">The picture at a reduced size, as a JPEG.</param>
 /// <param name="Stages">Seconds of each stage, in order; measured by the caller's clock.</param>
-public sealed record MergeResult(MosaicDocument Mosaic, string MosaicFile, string MasterFile, IReadOnlyList<StageTime> Stages);
+public sealed record MergeResult(MosaicDocument Mosaic, string MosaicFile, string MasterFile, byte[] Preview, IReadOnlyList<StageTime> Stages);
 
 /// <summary>How long a stage took.</summary>
 /// <param name="Stage">The stage.</param>

@@ -42,6 +42,7 @@ public static class MergeRunner
         using var take = new Take(request, inputs);
         var findings = new List<FindingPart>();
         GapFindings.AddMissing(findings, inputs.Tiles);
+        LightFindings.AddProfile(inputs.Light, findings);
         Registered registered = Place(take, scratch, findings, clock, cancellation);
         Evened evened = clock.Run("evening light", _ => take.EvenLight(registered, cancellation));
         Highlights highlights = clock.Run("measuring highlights", _ => take.FindHighlights(evened, cancellation));
@@ -63,18 +64,20 @@ public static class MergeRunner
 
         var picture = new TiffPicture { Width = canvas.Width, Height = canvas.Height, Bands = holes > 0 ? 4 : 3, IccProfile = inputs.Profile, PixelsPerMm = canvas.PxPerMm };
         using var master = new TiffWriter(masterFile, picture);
+        var preview = new Preview(canvas.Width, canvas.Height, inputs.Profile);
         int levels = Math.Min(request.BlendLevels, registered.BlendLevels);
         clock.Run("blending", part =>
-            CanvasBlender.Blend(seams, take.Samplers(registered, evenings), levels, canvas.Width, canvas.Height, picture.Bands, master, request.Workers, part, cancellation));
+            CanvasBlender.Blend(seams, take.Samplers(registered, evenings), levels, canvas.Width, canvas.Height, picture.Bands, master, preview, request.Workers, part, cancellation));
         MosaicDocument mosaic = new MosaicRecord(request, inputs, take).Describe(canvas, registered, evened, highlights, findings, levels);
         OutputFile.TryDelete(mosaicFile);
         master.Complete();
         folder.Own(masterFile);
-        OutputFile.Write(reportFile, MergeReport.Render(mosaic, verdict, masterFile));
+        byte[] jpeg = preview.ToJpeg();
+        OutputFile.Write(reportFile, MergeReport.Render(mosaic, verdict, jpeg));
         folder.Own(reportFile);
         OutputFile.Write(mosaicFile, JsonDocuments.ToBytes(mosaic));
         folder.Keep();
-        return new(mosaic, mosaicFile, masterFile, clock.Stages);
+        return new(mosaic, mosaicFile, masterFile, jpeg, clock.Stages);
     }
 
     private static Registered Place(Take take, ScratchFolder scratch, List<FindingPart> findings, StageClock clock, CancellationToken cancellation)

@@ -8,6 +8,9 @@ namespace Imbrex.Engine.Photometry;
 /// <param name="Lifted">Indices of the frames whose clipped light would end below the brightest, and is led up to it.</param>
 internal sealed record Highlights(Shoulder Shoulder, IReadOnlyList<bool[]> Clipped, IReadOnlyList<int> Lifted)
 {
+    /// <summary>By how much clipped light of those frames would end below the brightest at worst, stops.</summary>
+    public double LoweredStops { get; private init; }
+
     /// <summary>Codes from here on are clipped.</summary>
     private const ushort ClippedCode = 65_500;
 
@@ -27,7 +30,10 @@ internal sealed record Highlights(Shoulder Shoulder, IReadOnlyList<bool[]> Clipp
         double top = peaks.Max(peak => peak.Light);
         var shoulder = top > 1 + Least ? new Shoulder(top) : Shoulder.None;
         int[] lifted = [.. Enumerable.Range(0, frames.Count).Where(i => peaks[i].LeastClipped < shoulder.Top - Least)];
-        return new(shoulder, [.. peaks.Select((peak, i) => lifted.Contains(i) ? peak.Clipped : new bool[Frame.Bands])], lifted);
+        return new(shoulder, [.. peaks.Select((peak, i) => lifted.Contains(i) ? peak.Clipped : new bool[Frame.Bands])], lifted)
+        {
+            LoweredStops = lifted.Length == 0 ? 0 : Math.Log2(shoulder.Top / lifted.Min(i => peaks[i].LeastClipped)),
+        };
     }
 
     /// <summary>The tone of every frame.</summary>

@@ -4,7 +4,6 @@ using System.Text;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Planning;
 using Imbrex.Sdk.Geometry;
-using NetVips;
 
 namespace Imbrex.Engine.Reporting;
 
@@ -14,8 +13,6 @@ namespace Imbrex.Engine.Reporting;
 /// </summary>
 public static class MergeReport
 {
-    private const int PictureSide = 1400;
-
     private const string Style = """
         :root { color-scheme: light; }
         body { font: 16px/1.5 system-ui, sans-serif; color: #111; background: #fff; max-width: 1100px; margin: 2rem auto; padding: 0 1rem; }
@@ -31,9 +28,9 @@ public static class MergeReport
     /// <summary>Renders the page.</summary>
     /// <param name="mosaic">The merge.</param>
     /// <param name="verdict">What the rules say of its plan.</param>
-    /// <param name="masterFile">The merged picture.</param>
+    /// <param name="picture">The merged picture at a reduced size, as a JPEG.</param>
     /// <param name="more">A further section in HTML, put before the record of how it was made.</param>
-    public static byte[] Render(MosaicDocument mosaic, VerdictDocument verdict, string masterFile, string more = "")
+    public static byte[] Render(MosaicDocument mosaic, VerdictDocument verdict, byte[] picture, string more = "")
     {
         var html = new StringBuilder();
         string title = mosaic.Plan.Name is { Length: > 0 } name ? $"{name}: merged picture" : "Merged picture";
@@ -48,7 +45,7 @@ public static class MergeReport
 
             """);
         html.Append(Findings(mosaic));
-        html.Append("<figure>").Append(Drawing(mosaic, Thumbnail(masterFile))).Append("<figcaption>The merged picture, upright, with the tiles where they were found. "
+        html.Append("<figure>").Append(Drawing(mosaic, picture)).Append("<figcaption>The merged picture, upright, with the tiles where they were found. "
             + "The number between neighbours is how far they disagree, in pixels.</figcaption></figure>\n");
         html.Append("<figure><img alt=\"The plan's tiles on the image plane\" src=\"data:image/svg+xml;base64,")
             .Append(Convert.ToBase64String(PlanDrawing.Svg(mosaic.Plan, verdict))).Append("\"><figcaption>The plan, on the image plane seen from behind the camera.</figcaption></figure>\n");
@@ -62,15 +59,6 @@ public static class MergeReport
         foreach (FindingPart finding in mosaic.Findings)
             html.Append(CultureInfo.InvariantCulture, $"<p class=\"finding\">{Encode(finding.Text)}</p>\n");
         return mosaic.Findings.Count == 0 ? "<h2>Findings</h2>\n<p>None.</p>\n" : html.ToString();
-    }
-
-    private static byte[] Thumbnail(string masterFile)
-    {
-        // Opened for one pass, which also keeps libvips from showing an older picture of the same name that it remembers.
-        using Image master = Image.NewFromFile(masterFile, access: Enums.Access.Sequential, failOn: Enums.FailOn.Error);
-        using Image thumbnail = master.ThumbnailImage(PictureSide, height: PictureSide, size: Enums.Size.Down, outputProfile: "srgb");
-        using Image opaque = thumbnail.HasAlpha() ? thumbnail.Flatten([255]) : thumbnail.Copy();
-        return opaque.JpegsaveBuffer(q: 85, keep: Enums.ForeignKeep.None);
     }
 
     private static string Drawing(MosaicDocument mosaic, byte[] jpeg)

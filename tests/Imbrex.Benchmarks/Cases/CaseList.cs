@@ -35,7 +35,7 @@ internal static class CaseList
         Of("night", "night with noise", Layouts.Level(3, 2, 60), _ => new NightScene(7), Usual with { ReadNoise = 0.0007, FullWell = 15_000 }),
         Peopled(),
         new("drift", "drift of 1/3 stop with colour", Layouts.Level(3, 2, 60), Meadow, Usual with { GainSdStops = 0, DriftStops = 1 / 3.0, DriftColourStops = 0.1, ExposureStops = -0.4 }),
-        new("shading", "shading of 0.2 stops with colour", Layouts.Level(3, 2, 60), Meadow, Usual with { ShadingStops = 0.2, CastSdStops = 0.02 }),
+        new("shading", "shading of 0.2 stops with colour, back over", Layouts.Level(3, 2, 60, overLower: true), Meadow, Usual with { ShadingStops = 0.2, CastSdStops = 0.02 }),
         new("position", "1 mm position errors", Layouts.Level(3, 2, 60, margin: 1.5), Meadow, Usual with { PositionSdMm = 0.6, PositionMaxMm = 1 }) { ToleranceMm = 1 },
         new("rotation", "0.5 degree rotation errors", Layouts.Level(3, 2, 60, margin: 1.5), Meadow, Usual with { RotationSdDeg = 0.35, RotationMaxDeg = 0.5 }),
         Drawn("tilt", "sensor tilted by 0.1 degree, back over, 100 px/mm", Layouts.Level(3, 2, 100, overLower: true), Usual with { Stance = new() { TiltXDeg = 0.07, TiltYDeg = 0.0714 } }),

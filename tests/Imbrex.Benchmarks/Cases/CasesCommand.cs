@@ -51,7 +51,8 @@ internal static class CasesCommand
             ? $"not merged: {failure} | | | | | | | | | | | |"
             : Text($"{noisy.Pose!.Rms:0.0000} | {noisy.Pose.Largest:0.0000} | {noisy.Picture!.Psnr:0.00} | {clean?.Picture?.Psnr:0.00} | {noisy.Picture.Ssim:0.00000} | {clean?.Picture?.Ssim:0.00000} | ")
                 + Text($"{Seam(noisy.Picture)} | {Seam(clean?.Picture)} | {noisy.Outcome.Seconds:0.00} | {noisy.Outcome.CpuSeconds:0.0} | {noisy.Outcome.PeakMb:0} |") + Holes(noisy.Picture);
-        return $"| {one.Title} | {own}{peerCells}";
+        string walkers = noisy.Walkers is { } fate ? $" (of {one.Faults.Walkers.Count}: {fate.Whole} whole, {fate.Gone} gone, {fate.Cut} cut)" : "";
+        return $"| {one.Title}{walkers} | {own}{peerCells}";
     }
 
     private static string Seam(PictureError? picture) => picture?.WorstSeam is null ? "" : Text($"{picture.WorstSeam:0.00} ({picture.ChanceSeam:0.00})");

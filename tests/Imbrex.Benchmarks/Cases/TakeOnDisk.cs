@@ -44,10 +44,12 @@ internal sealed class TakeOnDisk : IDisposable
             Labels = labels,
         });
         if (outcome.Failure is not null)
-            return new(outcome, null, null);
+            return new(outcome, null, null, null);
         MosaicDocument mosaic = JsonDocuments.Read<MosaicDocument>(Path.Combine(Output, Engine.Merging.MergeRunner.MosaicName), MosaicDocument.SchemaName);
-        PoseError pose = PoseError.Of(outcome.Corners.ToDictionary(tile => tile.Key, tile => tile.Value.Chunk(2).Select(point => (point[0], point[1])).ToArray()), Truth);
-        return new(outcome, pose, Judge(Path.Combine(Output, mosaic.Master), pose.Common, labels));
+        PoseError pose = PoseError.Of(mosaic, Truth);
+        WalkerFate? walkers = _faults.Walkers.Count == 0 || _faults.Series.Exposures > 1 ? null
+            : WalkerFate.Of(_faults.Walkers, [.. mosaic.Tiles.Select(tile => tile.Id)], labels, mosaic.WidthPx, mosaic.HeightPx);
+        return new(outcome, pose, Judge(Path.Combine(Output, mosaic.Master), pose.Common, labels), walkers);
     }
 
     /// <summary>Runs the library peer on the take and judges the result.</summary>
@@ -74,7 +76,7 @@ internal sealed class TakeOnDisk : IDisposable
 }
 
 /// <summary>A merge and what came of it; null where it failed.</summary>
-internal sealed record MergeVerdict(MergeOutcome Outcome, PoseError? Pose, PictureError? Picture);
+internal sealed record MergeVerdict(MergeOutcome Outcome, PoseError? Pose, PictureError? Picture, WalkerFate? Walkers);
 
 /// <summary>A merge by the library peer and what came of it; null where it failed.</summary>
 internal sealed record PeerVerdict(PeerOutcome Outcome, PoseError? Pose, PictureError? Picture);

@@ -2,9 +2,7 @@ using System.Text.Json;
 using Imbrex.Engine;
 using Imbrex.Engine.Blending;
 using Imbrex.Engine.Documents;
-using Imbrex.Engine.Intake;
 using Imbrex.Engine.Merging;
-using Imbrex.Engine.Registration;
 using Imbrex.Engine.Seams;
 using Imbrex.Judging;
 using Imbrex.Sdk;
@@ -29,11 +27,10 @@ internal sealed record MergeJob
 /// <param name="PeakMb">Most anonymous memory of the process, 10^6 bytes; null where unknown.</param>
 /// <param name="Stages">Seconds of the stages.</param>
 /// <param name="CpuSeconds">Processor time that the process used until then, its start included; null where unknown.</param>
-/// <param name="Corners">Canvas x and y of each tile's four corner pixels, in stored order.</param>
 /// <param name="Failure">What went wrong, or null.</param>
-internal sealed record MergeOutcome(double Seconds, double? CpuSeconds, double? PeakMb, IReadOnlyList<StageTime> Stages, IReadOnlyDictionary<string, double[]> Corners, string? Failure)
+internal sealed record MergeOutcome(double Seconds, double? CpuSeconds, double? PeakMb, IReadOnlyList<StageTime> Stages, string? Failure)
 {
-    public static MergeOutcome Failed(double seconds, double? peakMb, string failure) => new(seconds, null, peakMb, [], new Dictionary<string, double[]>(), failure);
+    public static MergeOutcome Failed(double seconds, double? peakMb, string failure) => new(seconds, null, peakMb, [], failure);
 }
 
 /// <summary>Runs a merge in a process that does nothing else, so that its memory is its own.</summary>
@@ -61,7 +58,7 @@ internal static class MergeChild
     public static int Run(string[] args)
     {
         MergeJob job = JsonSerializer.Deserialize<MergeJob>(File.ReadAllText(args[0]))!;
-        SettledMosaic? settled = null;
+        SeamMap? seams = null;
         MergeOutcome outcome;
         using (var watch = new ProcessWatch(Environment.ProcessId))
         {
@@ -77,11 +74,11 @@ internal static class MergeChild
                     AngularToleranceDeg = job.AngularToleranceDeg,
                     Force = true,
                     Workers = Environment.ProcessorCount,
-                    WhenSettled = found => settled = found,
+                    WhenSettled = settled => seams = settled.Seams,
                 }, new Silent(), TimeProvider.System, CancellationToken.None);
-                outcome = new(TimeProvider.System.GetElapsedTime(start).TotalSeconds, watch.CpuSeconds, watch.PeakMb, result.Stages, Corners(settled!), null);
+                outcome = new(TimeProvider.System.GetElapsedTime(start).TotalSeconds, watch.CpuSeconds, watch.PeakMb, result.Stages, null);
                 if (job.Labels is not null)
-                    Write(settled!.Seams, result.Mosaic.WidthPx, result.Mosaic.HeightPx, job.Labels);
+                    Write(seams!, result.Mosaic.WidthPx, result.Mosaic.HeightPx, job.Labels);
             }
             catch (ImbrexException e)
             {
@@ -90,22 +87,6 @@ internal static class MergeChild
         }
         Console.WriteLine(JsonSerializer.Serialize(outcome));
         return 0;
-    }
-
-    private static Dictionary<string, double[]> Corners(SettledMosaic settled)
-    {
-        var corners = new Dictionary<string, double[]>();
-        for (int i = 0; i < settled.Frames.Count; i++)
-        {
-            Frame frame = settled.Frames[i].Frame;
-            (int sin, int cos) = frame.QuarterTurns switch { 0 => (0, 1), 1 => (1, 0), 2 => (0, -1), _ => (-1, 0) };
-            (double right, double bottom) = ((frame.StoredWidth - 1) / 2.0, (frame.StoredHeight - 1) / 2.0);
-            Placement place = settled.Placements[i];
-            corners[settled.Frames[i].Id] = [.. new[] { (-right, -bottom), (right, -bottom), (right, bottom), (-right, bottom) }
-                .Select(corner => place.ToCanvas(cos * corner.Item1 - sin * corner.Item2, sin * corner.Item1 + cos * corner.Item2))
-                .SelectMany(point => new[] { point.X, point.Y })];
-        }
-        return corners;
     }
 
     private static void Write(SeamMap seams, int width, int height, string file)

@@ -2,6 +2,7 @@ using Imbrex.Engine.Blending;
 using Imbrex.Engine.Imaging;
 using Imbrex.Engine.Photometry;
 using Imbrex.Engine.Registration;
+using Imbrex.Engine.Reporting;
 using Imbrex.Engine.Seams;
 using Imbrex.Engine.Tests.Intake;
 using Imbrex.Engine.Tests.Simulation;
@@ -249,7 +250,7 @@ public sealed class BlockBlenderTests
     private static void Merge(string path, List<PlacedFrame> frames, int levels, int width, int height, int bands, int workers)
     {
         using var master = new TiffWriter(path, new TiffPicture { Width = width, Height = height, Bands = bands });
-        CanvasBlender.Blend(new SeamMap(frames, [.. frames.Select(f => f.Nominal)]), [.. frames.Select(Sampler)], levels, width, height, bands, master, workers,
+        CanvasBlender.Blend(new SeamMap(frames, [.. frames.Select(f => f.Nominal)]), [.. frames.Select(Sampler)], levels, width, height, bands, master, new Preview(width, height, []), workers,
             new Quiet(), TestContext.Current.CancellationToken);
         master.Complete();
     }
