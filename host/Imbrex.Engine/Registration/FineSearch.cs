@@ -23,6 +23,12 @@ internal static class FineSearch
     /// </summary>
     private const double OwnError = 0.0005, CommonError = 0.0004;
 
+    /// <summary>A pair is measured well enough when noise leaves less than one part in this many, in variance, of what all blocks err by alike.</summary>
+    private const double Enough = 4;
+
+    /// <summary>One part in this many of the blocks is measured in any case: for rotation and shape, and to tell what moves.</summary>
+    private const int LeastPart = 4;
+
     /// <summary>Measures one pair.</summary>
     /// <param name="area">What the two frames share.</param>
     /// <param name="frames">All frames.</param>
@@ -35,20 +41,42 @@ internal static class FineSearch
     {
         var ties = new List<Tie>();
         Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
-        bool turn = false;
-        foreach (Block cell in Blocks(area, fa, pyramids[area.A], mostBlocks))
+        List<Block> blocks = [.. Blocks(area, fa, pyramids[area.A], mostBlocks)];
+        (double sumX, double sumY) = (0, 0);
+        for (int i = 0; i < blocks.Count; i++)
         {
-            // Interpolation errs by up to a thousandth of a pixel, by the fraction of the shift, and the other way about when the other frame is the one
-            // that is interpolated: every second block is measured from there, so that the error evens out, and shows in the scatter.
-            turn = !turn;
-            if (turn && Measure(cell, fa, placements[area.A], fb, placements[area.B], radius) is { } there)
-                ties.Add(new(area.A, area.B, there.X, there.Y, there.InX, there.InY, there.Information));
-            else if (!turn && Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), fb, placements[area.B], fa, placements[area.A], radius) is { } back)
-                ties.Add(new(area.A, area.B, back.InX, back.InY, back.X, back.Y, back.Information));
+            // Where there is light enough, the rest would tell nothing: the interpolation's error is left.
+            if (i >= mostBlocks / LeastPart && Math.Min(sumX, sumY) * CommonError * CommonError > Enough)
+                break;
+            if (Measure(blocks[Spread(i, blocks.Count)], turn: i % 2 == 0) is not { } tie)
+                continue;
+            ties.Add(tie);
+            (sumX, sumY) = (sumX + tie.Information.Xx, sumY + tie.Information.Yy);
         }
         // An error that all share does not average out: each tie carries it as many times as there are ties.
         double variance = OwnError * OwnError + ties.Count * CommonError * CommonError;
         return [.. ties.Select(tie => tie with { Information = tie.Information.WithError(variance) })];
+
+        // Every second block is measured from the other frame, so that what errs towards the frame that is interpolated evens out, and shows in the scatter.
+        Tie? Measure(Block cell, bool turn)
+        {
+            if (turn)
+                return FineSearch.Measure(cell, fa, placements[area.A], fb, placements[area.B], radius) is { } there
+                    ? new(area.A, area.B, there.X, there.Y, there.InX, there.InY, there.Information) : null;
+            return FineSearch.Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), fb, placements[area.B], fa, placements[area.A], radius) is { } back
+                ? new(area.A, area.B, back.InX, back.InY, back.X, back.Y, back.Information) : null;
+        }
+    }
+
+    // All of 0 ... count - 1, each part of the sequence spread over the whole: steps of the golden section.
+    private static int Spread(int index, int count)
+    {
+        int step = Math.Max(1, (int)Math.Round(count * 0.618));
+        while (Greatest(step, count) != 1)
+            step++;
+        return (int)((long)index * step % count);
+
+        static int Greatest(int a, int b) => b == 0 ? a : Greatest(b, a % b);
     }
 
     // The spot in the middle of a block, and where the other frame shows it, as offsets from the frames' centres.

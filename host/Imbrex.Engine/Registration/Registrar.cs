@@ -13,6 +13,9 @@ internal static class Registrar
     /// <summary>Most blocks measured at full size for each pair.</summary>
     private const int MostBlocks = 160;
 
+    /// <summary>Most blocks of the first measurement, which only says where to look.</summary>
+    private const int FirstBlocks = 24;
+
     /// <summary>Window of the search at full size, px; what the reduced size leaves is well inside.</summary>
     private const int FineRadius = 3;
 
@@ -55,7 +58,7 @@ internal static class Registrar
         progress.Report(2.0 / Steps);
 
         // Twice at full size: the second time every block is compared under the rotation that the first time found, and nothing is searched.
-        IReadOnlyList<Tie> first = Measure(MostBlocks / 4, FineRadius);
+        IReadOnlyList<Tie> first = Measure(FirstBlocks, FineRadius);
         placements = MotionChoice.Make(frames, placements, first, prior, axis, mayBend: false).Solution.Placements;
         progress.Report(3.0 / Steps);
         RegistrationResult result = Judge(frames, placements, Measure(MostBlocks, radius: 0), prior, axis);
