@@ -162,14 +162,14 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
         string folder = Path.GetDirectoryName(result.MosaicFile)!;
         return new(incomplete ? ExitCodes.Incomplete : ExitCodes.Done)
         {
-            Findings = [.. result.Mosaic.Findings.Select(f => new Finding(f.Kind, IsIncomplete(f.Kind) || f.Kind == "plan" ? "warning" : "note", f.Text, f.Tile))],
+            Findings = [.. result.Mosaic.Findings.Select(f => new Finding(f.Kind, IsIncomplete(f.Kind) || f.Kind is "plan" or "wrong-pair" or "soft" ? "warning" : "note", f.Text, f.Tile))],
             Files = [result.MasterFile, Path.Combine(folder, MergeRunner.ReportName), result.MosaicFile],
             Data = result.Mosaic,
         };
     }
 
     // What leaves the picture other than it was wanted; the rest is told for the record.
-    private static bool IsIncomplete(string kind) => kind is "hole" or "missing" or "untied" or "foreign" or "doubled";
+    private static bool IsIncomplete(string kind) => kind is "hole" or "missing" or "untied" or "islands" or "foreign" or "doubled";
 
     private static void Print(MergeResult result, CommandContext context)
     {

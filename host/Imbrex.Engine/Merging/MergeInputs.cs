@@ -47,7 +47,7 @@ internal sealed record MergeInputs(
     private static IReadOnlyList<TileFiles> Matched(MergeRequest request)
     {
         if (request.Frames is { } given)
-            return [.. request.Plan.Tiles.Where(tile => given.ContainsKey(tile.Id)).Select(tile => new TileFiles(tile, given[tile.Id], []))];
+            return [.. request.Plan.Tiles.Where(tile => given.ContainsKey(tile.Id)).Select(tile => new TileFiles(tile, given[tile.Id], Unfound(tile, given[tile.Id])))];
         IReadOnlyList<TileFiles> tiles = FrameMatching.Match(request.Plan, request.FramesFolder, request.Matching);
         if (request.Holes == HoleRule.Refuse && tiles.FirstOrDefault(tile => tile.Missing.Count > 0) is { } missing)
         {
@@ -56,6 +56,10 @@ internal sealed record MergeInputs(
         }
         return tiles;
     }
+
+    // What the plan names for a tile and was not given.
+    private static IReadOnlyList<string> Unfound(TilePart tile, IReadOnlyList<string> given) =>
+        [.. (tile.NamedFiles ?? []).Where(name => !given.Any(path => path.Replace('\\', '/').EndsWith("/" + name, StringComparison.Ordinal)))];
 
     private static void RefuseUnknownTiles(MergeRequest request)
     {

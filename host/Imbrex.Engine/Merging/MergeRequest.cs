@@ -15,7 +15,7 @@ public sealed record MergeRequest
     /// <summary>Folder of the frames.</summary>
     public required string FramesFolder { get; init; }
 
-    /// <summary>The frames of each tile by its id, or null to find them in the folder as the plan and <see cref="Matching"/> say.</summary>
+    /// <summary>The frames of each tile by its id (none where they are missing), or null to find them in the folder as the plan and <see cref="Matching"/> say.</summary>
     public IReadOnlyDictionary<string, IReadOnlyList<string>>? Frames { get; init; }
 
     /// <summary>Folder that receives mosaic.json, master.tif and report.html; made where it does not exist.</summary>

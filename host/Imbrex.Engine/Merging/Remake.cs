@@ -16,13 +16,17 @@ public static class Remake
         MosaicDocument mosaic = JsonDocuments.Read<MosaicDocument>(mosaicFile, MosaicDocument.SchemaName);
         string folder = Path.GetDirectoryName(Path.GetFullPath(mosaicFile))!;
         MergeOptionsPart options = mosaic.Options;
+        string[] missing = [.. (options.Without ?? []).Intersect(mosaic.Findings.Where(finding => finding.Kind == "missing").Select(finding => finding.Tile!))];
+        Dictionary<string, IReadOnlyList<string>> frames = mosaic.Tiles.ToDictionary(tile => tile.Id, tile => Files(tile, folder), StringComparer.Ordinal);
+        foreach (string tile in missing)
+            frames[tile] = [];
         return new()
         {
             Plan = mosaic.Plan,
             FramesFolder = folder,
             OutputFolder = outputFolder,
-            Frames = mosaic.Tiles.ToDictionary(tile => tile.Id, tile => Files(tile, folder), StringComparer.Ordinal),
-            Matching = new() { Without = options.Without ?? [] },
+            Frames = frames,
+            Matching = new() { Without = [.. (options.Without ?? []).Except(missing)] },
             ToleranceMm = options.ToleranceMm,
             AngularToleranceDeg = options.AngularToleranceDeg,
             Orientation = options.Orientation ?? new Dictionary<string, int>(),

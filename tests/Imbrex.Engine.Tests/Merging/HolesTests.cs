@@ -86,6 +86,18 @@ public sealed class HolesTests
     }
 
     [Fact]
+    public void A_mosaic_with_a_missing_frame_is_made_again_with_all_that_was_said_of_it()
+    {
+        using var bench = new MergeBench(SmallTake.Photograph, NamedGrid(), SmallTake.Shaken);
+        File.Delete(Path.Combine(bench.Frames, bench.Truth.Tiles[5].File));
+        MergeResult first = bench.Merge(request => request with { Matching = new() { Without = ["t00"] } });
+        byte[] mosaic = File.ReadAllBytes(first.MosaicFile);
+        MergeResult second = MergeBench.Run(Remake.Of(first.MosaicFile, bench.Output) with { Force = true });
+        Assert.Equal(mosaic, File.ReadAllBytes(second.MosaicFile));
+        Assert.Equal("t12", Assert.Single(second.Mosaic.Findings, f => f.Kind == "missing").Tile);
+    }
+
+    [Fact]
     public void A_mosaic_is_made_again_from_what_it_tells()
     {
         using var bench = new MergeBench(SmallTake.Photograph, SmallTake.Grid(2, 2), SmallTake.Shaken);
