@@ -5,12 +5,12 @@ using Xunit;
 
 namespace Imbrex.Plugins.Adapters.Tests;
 
-/// <summary>Forward and inverse kinematics of both built-in backs, on random specimens with random faults.</summary>
+/// <summary>Forward and inverse kinematics of every built-in back, on random specimens with random faults.</summary>
 public sealed class Kinematics
 {
     private const double Accuracy = 1e-9;
 
-    public static TheoryData<string> Adapters => ["rail", "cross-slide"];
+    public static TheoryData<string> Adapters => ["rail", "cross-slide", "double-rail", "turret"];
 
     [Theory]
     [MemberData(nameof(Adapters))]
@@ -74,8 +74,7 @@ public sealed class Kinematics
         Assert.Equal(0, Angles.Wrap(turned.TotalRotation - upright.TotalRotation - 180 - seat.Angle + uprightAngle), Accuracy);
     });
 
-    private static Gen<(IBack, BackSpec, Setting)> Generator(string adapter) =>
-        adapter == "rail" ? BackGenerator.Any(new Rail(), 1) : BackGenerator.Any(new CrossSlide(), 2);
+    private static Gen<(IBack, BackSpec, Setting)> Generator(string adapter) => BackGenerator.Any(adapter);
 
     private static bool IsLegal(AxisSpec axis, double position) =>
         axis.Detents.Count > 0 ? axis.Detents.Contains(position) : position >= axis.Minimum && position <= axis.Maximum;

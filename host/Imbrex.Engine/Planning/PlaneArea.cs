@@ -42,6 +42,9 @@ internal static class PlaneArea
         return parts.Length == 0 ? Factory.CreatePolygon() : UnaryUnionNG.Union((IEnumerable<Geometry>)parts, Precision);
     }
 
+    /// <summary>The union of polygons.</summary>
+    public static Geometry Union(IEnumerable<Polygon> polygons) => UnaryUnionNG.Union((IEnumerable<Geometry>)[.. polygons], Precision);
+
     public static IEnumerable<Polygon> Difference(Geometry whole, Geometry part) => Pieces(OverlayNG.Overlay(whole, part, SpatialFunction.Difference, Precision));
 
     public static IEnumerable<Polygon> Intersection(Geometry a, Geometry b) => Pieces(OverlayNG.Overlay(a, b, SpatialFunction.Intersection, Precision));
