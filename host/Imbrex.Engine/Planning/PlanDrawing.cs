@@ -1,3 +1,4 @@
+using Imbrex.Engine.Clearance;
 using Imbrex.Engine.Documents;
 using Imbrex.Sdk.Geometry;
 
@@ -25,6 +26,7 @@ public static class PlanDrawing
         .tile{fill:none;stroke:#333;stroke-width:1.2}.usable{fill:none;stroke:#777;stroke-width:.8;stroke-dasharray:2 3}
         .format{fill:none;stroke:#000;stroke-width:3}.over{stroke-dasharray:8 4}
         .coverage{fill:url(#gap);stroke:#b00020;stroke-width:1.5}.overlap{fill:url(#thin);stroke:#0050a0;stroke-width:1.2}
+        .clearance{fill:url(#clash);stroke:#7a3d00;stroke-width:1.5}.part{fill:none;stroke:#7a3d00;stroke-width:1}
         .out{fill:none;stroke:#b00020;stroke-width:3;stroke-dasharray:3 3}.top{fill:#333;stroke:none}.scale{fill:none;stroke:#000;stroke-width:2}
         """;
 
@@ -64,7 +66,8 @@ public static class PlanDrawing
             (_request, _verdict) = (request, verdict);
             var corners = request.Tiles.SelectMany(tile => tile.Pose.Corners(request.Sensor))
                 .Append(new(-request.Format.Width / 2, -request.Format.Height / 2))
-                .Append(new(request.Format.Width / 2, request.Format.Height / 2)).ToList();
+                .Append(new(request.Format.Width / 2, request.Format.Height / 2))
+                .Concat(verdict.Failures.SelectMany(failure => failure.Region ?? []).SelectMany(ring => ring).Select(point => new PlanePoint(point[0], point[1]))).ToList();
             _box = (corners.Min(c => c.X), corners.Min(c => c.Y), corners.Max(c => c.X), corners.Max(c => c.Y));
             _scale = Math.Min(Inside / (_box.Right - _box.Left), Inside / (_box.Bottom - _box.Top));
         }
@@ -91,6 +94,8 @@ public static class PlanDrawing
                 _svg.Element($"path class=\"depth\" d=\"{Path(tile, Shown)}\"");
             foreach (FailurePart failure in _verdict.Failures.Where(failure => failure.Region is not null))
                 _svg.Element($"path class=\"{failure.Rule}\" fill-rule=\"evenodd\" d=\"{Imbrex.Engine.Planning.Svg.Path(failure.Region!.Select(ring => ring.Select(point => (X(point[0]), Y(point[1])))))}\"");
+            if (Collides)
+                Parts();
             PlaneSize format = _request.Format;
             _svg.Element($"rect class=\"format\" x=\"{X(-format.Width / 2):0.##}\" y=\"{Y(-format.Height / 2):0.##}\" width=\"{format.Width * _scale:0.##}\" height=\"{format.Height * _scale:0.##}\"");
             for (int i = 0; i < _request.Tiles.Count; i++)
@@ -98,6 +103,15 @@ public static class PlanDrawing
             Legend();
             _svg.Close("svg");
             return _svg.ToString();
+        }
+
+        private bool Collides => _verdict.Failures.Any(failure => failure.Rule == ClearanceRule.Name);
+
+        // What stands while the body moves, with the back upright; it may reach beyond the sheet, where it is cut.
+        private void Parts()
+        {
+            foreach (OutlinePart part in (_request.Kit?.Back.Outline ?? []).Where(part => !part.IsOnCarriage).Concat(_request.Kit?.Camera?.Outline ?? []))
+                _svg.Element($"path class=\"part\" clip-path=\"url(#plane)\" d=\"{Imbrex.Engine.Planning.Svg.Path(part.RingsMm.Select(ring => ring.Select(point => (X(point[0]), Y(point[1])))))}\"");
         }
 
         private PlaneSize Shown => _request.Margins.Usable(_request.Sensor) is { ShortSide: > 0 } usable ? usable : _request.Sensor;
@@ -112,6 +126,15 @@ public static class PlanDrawing
             _svg.Open($"pattern id=\"thin\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\"");
             _svg.Element($"path d=\"M0,0V8\" stroke=\"#0050a0\" stroke-width=\"1.4\"");
             _svg.Close("pattern");
+            if (Collides)
+            {
+                _svg.Open($"pattern id=\"clash\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\"");
+                _svg.Element($"path d=\"M0,0L6,6M6,0L0,6\" stroke=\"#7a3d00\" stroke-width=\"1.2\"");
+                _svg.Close("pattern");
+                _svg.Open($"clipPath id=\"plane\"");
+                _svg.Element($"rect x=\"{Margin / 2:0.##}\" y=\"{Head - Margin / 4:0.##}\" width=\"{Inside + Margin:0.##}\" height=\"{Height + Margin / 2:0.##}\"");
+                _svg.Close("clipPath");
+            }
             _svg.Close("defs");
         }
 
@@ -153,9 +176,10 @@ public static class PlanDrawing
             _svg.Text(Margin, y + 24, "small", "Numbers: shooting order. Darker grey: more tiles lie over each other. Wedge: the body's top. Heavy frame: the format.");
             string dashes = _request.Margins == Margins.None ? "" : " Dotted: what is certain of a tile.";
             string over = _request.Tiles.Any(tile => tile.Setting?.BackTurned is true) ? " Dashed: back turned over." : "";
-            string failures = _verdict.Failures.Any(failure => failure.Region is not null) ? " Red hatch: shown by no tile. Blue hatch: middles of windows that no tile holds." : "";
+            string clashes = Collides ? " Crossed brown: parts run into each other; brown lines: back and standard." : "";
+            string failures = _verdict.Failures.Any(failure => failure.Region is not null && failure.Rule is not ClearanceRule.Name) ? " Red hatch: shown by no tile. Blue hatch: middles of windows that no tile holds." : "";
             string reach = _verdict.Failures.Any(failure => failure.Rule == Reach.Name) ? " Red dashes: out of reach." : "";
-            _svg.Text(Margin, y + 42, "small", (dashes + over + failures + reach).Trim());
+            _svg.Text(Margin, y + 42, "small", (dashes + over + failures + clashes + reach).Trim());
         }
 
         // 1, 2 or 5 times a power of ten.
