@@ -61,7 +61,8 @@ public static class Planner
         ParameterValues parameters = ParameterValues.Bind(request.Layout.Description.Parameters, request.Parameters);
         try
         {
-            check = check with { Tiles = PlacedTile.Named(Arrange(request, check, parameters)) };
+            var guide = new LayoutGuide(check);
+            check = check with { Tiles = PlacedTile.Named(Arrange(request, check, parameters, guide)), Notes = [.. check.Notes, .. guide.Notes] };
         }
         catch (RefusalException refusal)
         {
@@ -97,7 +98,7 @@ public static class Planner
         return check;
     }
 
-    private static IReadOnlyList<Tile> Arrange(PlanRequest request, CheckRequest check, ParameterValues parameters) => request.Layout.Arrange(new()
+    private static IReadOnlyList<Tile> Arrange(PlanRequest request, CheckRequest check, ParameterValues parameters, ILayoutGuide guide) => request.Layout.Arrange(new()
     {
         Sensor = check.Sensor,
         Format = check.Format,
@@ -106,6 +107,7 @@ public static class Planner
         AngularTolerance = check.Margins.Angle,
         Limits = check.Back?.Limits ?? BackLimits.Unlimited,
         Parameters = parameters,
+        Guide = guide,
     });
 
     private static VerdictDocument RefusedByLayout(CheckRequest check, RefusalException refusal)
