@@ -12,8 +12,8 @@ namespace Imbrex.Plugins.Layouts;
 /// with less handling.
 /// </summary>
 /// <remarks>
-/// How few is proven by exhaustive search where that is short enough, which it is for up to some 25 frames; the host is told which. Where mount or back cut the light of tiles, more overlap is
-/// asked for until the rules accept, and nothing is proven.
+/// How few is proven by counting or by exhaustive search where that is short enough, which it is for up to some 25 frames; the host is told. Where mount or back cut the light of
+/// tiles so that the rules refuse as few, more overlap is asked for until they accept, which is no proof.
 /// </remarks>
 public sealed class FewestFrames : IMosaicLayout
 {
@@ -48,7 +48,7 @@ public sealed class FewestFrames : IMosaicLayout
         {
             if (Best(request, designer, designer.Find(more).Tiles, more) is not { } wider)
                 continue;
-            Say(request, wider.Count, false, design.AtLeast);
+            Say(request, wider.Count, design.IsFewest && wider.Count == design.Tiles.Count, design.AtLeast);
             return wider;
         }
 

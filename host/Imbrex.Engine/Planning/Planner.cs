@@ -41,6 +41,9 @@ public sealed record PlanRequest
 
     /// <summary>Focus, movements and exposure; null for infinity without movements.</summary>
     public PicturePart? Picture { get; init; }
+
+    /// <summary>What the user should know of how the request came about.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
 }
 
 /// <summary>A plan and what the rules say of it.</summary>
@@ -88,7 +91,7 @@ public static class Planner
             Back = back,
             Kit = request.Kit,
             Picture = request.Picture,
-            Notes = request.Back?.Notes ?? [],
+            Notes = [.. request.Notes, .. request.Back?.Notes ?? []],
         };
         RequestCheck.Size(check.Sensor, "sensor");
         RequestCheck.Size(check.Format, "format");

@@ -20,7 +20,7 @@ internal sealed class Designer(LayoutRequest request, Func<Turn, bool> turns)
     private const int MostTiles = 200;
 
     // Room for skylines: columns, tiles and breadth multiply to what one search may hold and time it may take.
-    private const double SearchRoom = 3e7;
+    private const double SearchRoom = 1.5e7;
     private const int LeastBreadth = 20;
     private const int GreatestBreadth = 20_000;
 
