@@ -40,7 +40,7 @@ public sealed class ShippedKitTests : IDisposable
         string card = Path.Combine(_folder.Path, "card.html");
         Run run = await Imbrex.RunAsync(["plan", .. Uses["turret.json"], "--kit", "scripts/kits/turret.json", "--out", Path.Combine(_folder.Path, "plan.json"), "--card", card]);
         Assert.True(run.ExitCode == 0, run.Output + run.Error);
-        string text = await File.ReadAllTextAsync(card, TestContext.Current.CancellationToken);
+        string text = System.Net.WebUtility.HtmlDecode(await File.ReadAllTextAsync(card, TestContext.Current.CancellationToken));
         Assert.Contains("72°", text, StringComparison.Ordinal);
         Assert.Contains("108° upside down", text, StringComparison.Ordinal);
         Assert.Contains("up, 18° anticlockwise", text, StringComparison.Ordinal);

@@ -9,7 +9,7 @@ internal sealed class ClearanceRule
 {
     public const string Name = "clearance";
 
-    private const int MostFailures = 50;
+    private const int MostFailures = 24;
 
     // Gaps beyond this are wide, mm.
     private const double Wide = 50;
@@ -37,7 +37,7 @@ internal sealed class ClearanceRule
 
     /// <summary>The least depth of the mount, not below a given one, at which everything clears; null where none does.</summary>
     public double? ClearFrom(double depth) => _passages
-        .SelectMany(passage => passage.Ways).SelectMany(way => way.Meetings).Where(meeting => meeting.Shared.Count > 0)
+        .SelectMany(passage => passage.Ways).SelectMany(way => way.Meetings).Where(meeting => meeting.Meets)
         .Select(meeting => meeting.Depths.To).Where(to => double.IsFinite(to) && to > depth)
         .Prepend(depth).Distinct().Order()
         .Select(one => (double?)one).FirstOrDefault(one => _passages.All(passage => passage.Clear(one) is not null));
@@ -47,7 +47,7 @@ internal sealed class ClearanceRule
     /// <param name="focus">How much room the standards have left, or null.</param>
     public (Judgement Judged, ClearancePart? Part) Judge(double? depth, FocusPart? focus)
     {
-        if (depth is null && _passages.Any(passage => passage.Ways.Any(way => way.Meetings.Any(meeting => meeting.Shared.Count > 0 && meeting.Depths != BlockedDepths.Always))))
+        if (depth is null && _passages.Any(passage => passage.Ways.Any(way => way.Meetings.Any(meeting => meeting.Meets && meeting.Depths != BlockedDepths.Always))))
             return (Judgement.Skipped(Name, "Not judged: seen from behind parts meet, and without back.datumToMountMm it is not known whether they do in depth."), null);
         FailurePart[] failures = [.. _passages.Where(passage => passage.Clear(depth) is null).SelectMany(passage => Failures(passage, depth)).Take(MostFailures)];
         Tightest? tightest = failures.Length > 0 ? null : FindTightest(depth);
@@ -71,9 +71,9 @@ internal sealed class ClearanceRule
 
     private IEnumerable<FailurePart> Failures(Passage passage, double? depth)
     {
-        foreach (Meeting meeting in passage.Ways[0].Meetings.Where(meeting => meeting.Shared.Count > 0 && meeting.Depths.Block(depth)))
+        foreach (Meeting meeting in passage.Ways[0].Meetings.Where(meeting => meeting.Meets && meeting.Depths.Block(depth)))
         {
-            Polygon largest = meeting.Shared.MaxBy(shared => shared.Area)!;
+            IReadOnlyList<Polygon> shared = meeting.Shared();
             double interference = meeting.Interference();
             string frees = double.IsFinite(meeting.Depths.To)
                 ? $"they clear with the mount at {Lengths.Up(meeting.Depths.To)} mm or deeper"
@@ -85,8 +85,8 @@ internal sealed class ClearanceRule
                 Tiles = passage.Tiles,
                 InterferenceMm = interference,
                 FreeFromDepthMm = double.IsFinite(meeting.Depths.To) ? meeting.Depths.To : null,
-                Region = PlaneArea.Rings(largest),
-                AreaMm2 = meeting.Shared.Sum(shared => shared.Area),
+                Region = PlaneArea.Rings(shared.MaxBy(piece => piece.Area)!),
+                AreaMm2 = shared.Sum(piece => piece.Area),
             };
         }
     }

@@ -1,32 +1,31 @@
 using Imbrex.Engine.Planning;
 using NetTopologySuite.Geometries;
+using NetTopologySuite.Geometries.Prepared;
 using NetTopologySuite.Operation.Buffer;
 
 namespace Imbrex.Engine.Clearance;
 
-/// <summary>Two parts that meet, as seen from behind.</summary>
+/// <summary>Two parts in one setting or on one leg of a way, as seen from behind.</summary>
 /// <param name="Moving">The part that stands or moves there.</param>
 /// <param name="Standing">What it must clear.</param>
-/// <param name="Pieces">What the moving part covers.</param>
+/// <param name="Covered">What the moving part covers.</param>
 /// <param name="Outline">The standing part where it is.</param>
-/// <param name="Shared">Where both are; empty where they stay apart.</param>
 /// <param name="Leg">While what moves, or null while nothing does.</param>
-/// <param name="Depths">The depths of the mount at which they then meet.</param>
-internal sealed record Meeting(Solid Moving, Solid Standing, IReadOnlyList<Polygon> Pieces, Polygon Outline, IReadOnlyList<Polygon> Shared, Leg? Leg, BlockedDepths Depths)
+/// <param name="Depths">The depths of the mount at which they meet in depth as well.</param>
+internal sealed record Meeting(Solid Moving, Solid Standing, Covered Covered, Polygon Outline, Leg? Leg, BlockedDepths Depths)
 {
     // Bisection ends at this, mm.
-    private const double Fine = 1e-4;
+    private const double Fine = 1e-3;
 
-    // Arcs are told to 0.001 mm: what is no thicker touches.
-    private const double Touch = 0.002;
+    // Arcs are told to 0.005 mm: what is no thicker touches.
+    private const double Touch = 0.01;
     private static readonly BufferParameters Round = new(16);
 
-    /// <summary>Where both are, or nothing.</summary>
-    public static IReadOnlyList<Polygon> SharedBy(IReadOnlyList<Polygon> pieces, Polygon outline)
-    {
-        Polygon[] near = [.. pieces.Where(piece => piece.EnvelopeInternal.Intersects(outline.EnvelopeInternal) && piece.Intersects(outline))];
-        return near.Length == 0 ? [] : [.. PlaneArea.Intersection(PlaneArea.Union(near), outline).Where(shared => 2 * shared.Area / shared.Length > Touch)];
-    }
+    /// <summary>Whether they meet in the plane.</summary>
+    public bool Meets { get; } = Overlaps(Covered.Pieces, Outline);
+
+    /// <summary>Where both are.</summary>
+    public IReadOnlyList<Polygon> Shared() => [.. PlaneArea.Intersection(Covered.Whole, Outline).Where(IsThick)];
 
     /// <summary>
     /// How far the two run into each other, mm: the distance of the innermost shared point from the nearer outline, the larger of the two outlines' figures. For a
@@ -34,8 +33,8 @@ internal sealed record Meeting(Solid Moving, Solid Standing, IReadOnlyList<Polyg
     /// </summary>
     public double Interference()
     {
-        Geometry shared = PlaneArea.Collect(Shared);
-        return Math.Max(Innermost(shared, Outline), Innermost(shared, PlaneArea.Union(Pieces)));
+        Geometry shared = PlaneArea.Collect(Shared());
+        return Math.Max(Innermost(shared, Outline), Innermost(shared, Covered.Whole));
     }
 
     /// <summary>The gap between the two, mm.</summary>
@@ -43,13 +42,22 @@ internal sealed record Meeting(Solid Moving, Solid Standing, IReadOnlyList<Polyg
     public double Gap(double worthKnowing)
     {
         double least = worthKnowing;
-        foreach (Polygon piece in Pieces)
+        foreach (Polygon piece in Covered.Pieces)
         {
             if (piece.EnvelopeInternal.Distance(Outline.EnvelopeInternal) < least)
                 least = Math.Min(least, piece.Distance(Outline));
         }
         return least;
     }
+
+    private static bool Overlaps(IReadOnlyList<Polygon> pieces, Polygon outline)
+    {
+        Lazy<IPreparedGeometry> prepared = new(() => PreparedGeometryFactory.Prepare(outline));
+        return pieces.Any(piece => piece.EnvelopeInternal.Intersects(outline.EnvelopeInternal) && prepared.Value.Intersects(piece)
+            && PlaneArea.Intersection(piece, outline).Any(IsThick));
+    }
+
+    private static bool IsThick(Polygon shared) => 2 * shared.Area / shared.Length > Touch;
 
     private static double Innermost(Geometry shared, Geometry outline)
     {

@@ -12,7 +12,7 @@ namespace Imbrex.Engine.Clearance;
 internal sealed record Passage(IReadOnlyList<string> Tiles, Setting From, Setting? To, IReadOnlyList<Crossing> Ways)
 {
     /// <summary>The first way on which nothing collides at a depth of the mount, or null.</summary>
-    public Crossing? Clear(double? depth) => Ways.FirstOrDefault(way => way.Meetings.All(meeting => meeting.Shared.Count == 0 || !meeting.Depths.Block(depth)));
+    public Crossing? Clear(double? depth) => Ways.FirstOrDefault(way => way.Meetings.All(meeting => !meeting.Meets || !meeting.Depths.Block(depth)));
 }
 
 /// <summary>What meets on one way, or while nothing moves.</summary>
@@ -23,6 +23,8 @@ internal sealed class Passages(Stance stance, IReadOnlyList<Solid> parts)
 {
     private readonly Solid[] _moving = [.. parts.Where(part => part.Holder is Holder.Body or Holder.Carriage)];
     private readonly Solid[] _standing = [.. parts.Where(part => part.Holder is not Holder.Body)];
+
+    private readonly Dictionary<(Leg Leg, bool OnCamera), Meeting[]> _known = [];
 
     /// <summary>Follows the tiles that have a setting.</summary>
     public IReadOnlyList<Passage> Of(IReadOnlyList<PlacedTile> tiles)
@@ -49,12 +51,20 @@ internal sealed class Passages(Stance stance, IReadOnlyList<Solid> parts)
         var ways = new List<Crossing>();
         foreach (Way way in Way.Between(start, end))
         {
-            Crossing crossing = new(way, [.. way.Legs.SelectMany(leg => Meet(part => Sweep.Pieces(part.Outline, leg.Motions(stance, part.Holder)), leg.From, leg, onCamera))]);
+            Crossing crossing = new(way, [.. way.Legs.SelectMany(leg => On(leg, onCamera))]);
             ways.Add(crossing);
-            if (crossing.Meetings.All(meeting => meeting.Shared.Count == 0))
+            if (crossing.Meetings.All(meeting => !meeting.Meets))
                 break;
         }
         return new([from.Id, to.Id], start, to.Setting, ways);
+    }
+
+    // Ways between the same settings share legs.
+    private Meeting[] On(Leg leg, bool onCamera)
+    {
+        if (!_known.TryGetValue((leg, onCamera), out Meeting[]? meetings))
+            _known[(leg, onCamera)] = meetings = Meet(part => Sweep.Pieces(part.Outline, leg.Motions(stance, part.Holder)), leg.From, leg, onCamera);
+        return meetings;
     }
 
     private Meeting[] Meet(Func<Solid, IReadOnlyList<Polygon>> covers, Setting from, Leg? leg, bool onCamera)
@@ -62,13 +72,12 @@ internal sealed class Passages(Stance stance, IReadOnlyList<Solid> parts)
         var meetings = new List<Meeting>();
         foreach (Solid moving in _moving)
         {
-            IReadOnlyList<Polygon> pieces = covers(moving);
+            var covered = new Covered(covers(moving));
             foreach (Solid standing in _standing.Where(part => Meets(moving, part, leg, onCamera)))
             {
                 if (BlockedDepths.Between(moving, standing, stance.SeatDepth(from.BackTurned)) is not { } depths)
                     continue;
-                Polygon outline = Outline(standing, from);
-                meetings.Add(new(moving, standing, pieces, outline, Meeting.SharedBy(pieces, outline), leg, depths));
+                meetings.Add(new(moving, standing, covered, Outline(standing, from), leg, depths));
             }
         }
         return [.. meetings];

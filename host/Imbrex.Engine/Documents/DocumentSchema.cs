@@ -64,10 +64,10 @@ public static class DocumentSchema
 
     private static JsonObject Depth() => new()
     {
-        ["anyOf"] = new JsonArray(
-            new JsonObject { ["type"] = "number" },
-            new JsonObject { ["type"] = "array", ["items"] = new JsonObject { ["type"] = "number" }, ["minItems"] = 2, ["maxItems"] = 2 },
-            new JsonObject { ["type"] = "null" }),
+        ["type"] = new JsonArray("number", "array", "null"),
+        ["items"] = new JsonObject { ["type"] = "number" },
+        ["minItems"] = 2,
+        ["maxItems"] = 2,
     };
 
     // The compiler writes the documentation comments beside the assembly.
