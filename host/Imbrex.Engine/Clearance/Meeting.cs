@@ -17,7 +17,7 @@ internal sealed record Meeting(Solid Moving, Solid Standing, Covered Covered, Po
     // Bisection ends at this, mm.
     private const double Fine = 1e-3;
 
-    // Arcs are told to 0.005 mm: what is no thicker touches.
+    // Arcs are told to 0.008 mm: what is no thicker than 0.01 mm touches.
     private const double Touch = 0.01;
     private static readonly BufferParameters Round = new(16);
 
