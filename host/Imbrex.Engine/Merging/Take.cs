@@ -79,7 +79,11 @@ internal sealed class Take : IDisposable
                 if (read[i].Frame is { } frame)
                 {
                     TilePart tile = Sources[i].Tile;
-                    _frames.Add(new(tile.Id, frame, Nominal(_inputs.Format, tile)) { Body = new(tile.TurnDeg, tile.BackTurned == true) });
+                    _frames.Add(new(tile.Id, frame, Nominal(_inputs.Format, tile)) 
+                    {
+                        Body = new(tile.TurnDeg, tile.BackTurned == true),
+                        Usable = _inputs.Known.Usable(tile, _inputs.Format),
+                    });
                 }
             }
         }
@@ -119,7 +123,8 @@ internal sealed class Take : IDisposable
     /// <summary>Finds where the frames lie, and names those that nothing holds.</summary>
     public Registered Register(List<FindingPart> findings, IProgress<double> progress, CancellationToken cancellation)
     {
-        var axis = new LensAxis(_inputs.Format.Axis.X, _inputs.Format.Axis.Y, _inputs.Format.PxPerMm);
+        (double axisX, double axisY) = _inputs.Format.ToPixel(Movements.PupilFoot(_request.Plan));
+        var axis = new LensAxis(axisX, axisY, _inputs.Format.PxPerMm);
         RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, axis, _request.Workers, progress, cancellation);
         var registered = new Registered(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
         registered.AddFindings(findings);

@@ -61,9 +61,9 @@ internal static class FineSearch
         Tie? Measure(Block cell, bool turn)
         {
             if (turn)
-                return FineSearch.Measure(cell, fa, placements[area.A], fb, placements[area.B], radius) is { } there
+                return FineSearch.Measure(cell, frames[area.A], placements[area.A], frames[area.B], placements[area.B], radius) is { } there
                     ? new(area.A, area.B, there.X, there.Y, there.InX, there.InY, there.Information) : null;
-            return FineSearch.Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), fb, placements[area.B], fa, placements[area.A], radius) is { } back
+            return FineSearch.Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), frames[area.B], placements[area.B], frames[area.A], placements[area.A], radius) is { } back
                 ? new(area.A, area.B, back.InX, back.InY, back.X, back.Y, back.Information) : null;
         }
     }
@@ -80,15 +80,51 @@ internal static class FineSearch
     }
 
     // The spot in the middle of a block, and where the other frame shows it, as offsets from the frames' centres.
-    private static (double X, double Y, double InX, double InY, Information Information)? Measure(Block cell, Frame a, Placement placeA, Frame b, Placement placeB, int radius)
+    private static (double X, double Y, double InX, double InY, Information Information)? Measure(Block cell, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB, int radius)
     {
+        (Frame a, Frame b) = (first.Frame, second.Frame);
         Block block = Inside(cell, a, placeA, b, placeB, BlockMatch.Reach(radius));
+        if (first.Usable is not null || second.Usable is not null)
+            block = UsablePartOf(block, first, placeA, second, placeB);
         if (Math.Min(block.Width, block.Height) < LeastSide || BlockMatch.Measure(a, block, placeA, b, placeB, radius) is not { } match)
             return null;
         double x = block.X + (block.Width - 1) / 2.0 - a.CentreX, y = block.Y + (block.Height - 1) / 2.0 - a.CentreY;
         (double cx, double cy) = placeA.ToCanvas(x + match.Dx, y + match.Dy);
         (double inX, double inY) = placeB.ToFrame(cx, cy);
         return (x, y, inX, inY, match.Information);
+    }
+
+    // What the openings before the sensor darken in one frame is no detail of the scene: the largest of the block's halves and quarters that both frames show
+    // well, or nothing.
+    private static Block UsablePartOf(Block block, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB)
+    {
+        // A half need not be a multiple of 8 px wide.
+        (int half, int tall) = (block.Width / 16 * 8, block.Height / 2);
+        (int right, int lower) = (block.X + block.Width - half, block.Y + block.Height - tall);
+        ReadOnlySpan<Block> parts =
+        [
+            block, block with { Width = half }, block with { X = right, Width = half }, block with { Height = tall }, block with { Y = lower, Height = tall },
+            new(block.X, block.Y, half, tall), new(right, block.Y, half, tall), new(block.X, lower, half, tall), new(right, lower, half, tall),
+        ];
+        foreach (Block part in parts)
+        {
+            if (IsUsable(part, first, placeA, second, placeB))
+                return part;
+        }
+        return default;
+    }
+
+    private static bool IsUsable(Block block, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB)
+    {
+        for (int corner = 0; corner < 4; corner++)
+        {
+            double x = block.X + (corner & 1) * (block.Width - 1) - first.Frame.CentreX, y = block.Y + (corner >> 1) * (block.Height - 1) - first.Frame.CentreY;
+            (double cx, double cy) = placeA.ToCanvas(x, y);
+            (double bx, double by) = placeB.ToFrame(cx, cy);
+            if (first.Usable?.Holds(x, y) is false || second.Usable?.Holds(bx, by) is false)
+                return false;
+        }
+        return true;
     }
 
     // The block of B that shows what a block of A shows, inside B's rim; sides are swapped where the frames stand across one another.
