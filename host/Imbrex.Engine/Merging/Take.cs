@@ -79,7 +79,7 @@ internal sealed class Take : IDisposable
                 if (read[i].Frame is { } frame)
                 {
                     TilePart tile = Sources[i].Tile;
-                    _frames.Add(new(tile.Id, frame, Nominal(_inputs.Format, tile)) 
+                    _frames.Add(new(tile.Id, frame, Nominal(_inputs.Format, tile))
                     {
                         Body = new(tile.TurnDeg, tile.BackTurned == true),
                         Usable = _inputs.Known.Usable(tile, _inputs.Format),
