@@ -149,6 +149,7 @@ internal sealed class Take : IDisposable
         LightFindings.AddExposure(_frames, evened, findings);
         LightFindings.AddShading(Stances, _request.Plan.TheSensor(), evened, Search, findings);
         LightFindings.AddGlare(_frames, evened, findings);
+        LightFindings.AddOpenings(_frames, _request.Plan.Picture?.Aperture is not null, findings);
         LightFindings.AddHighlights(_frames, highlights, findings);
     }
 

@@ -109,6 +109,7 @@ public sealed class OpeningsTests(ITestOutputHelper output)
     private static (PoseError Pose, double Psnr, double Spread) Judge(MergeBench bench, PlanDocument plan, CameraFaults wanted)
     {
         MergeResult result = bench.Merge(request => request with { Plan = plan, ToleranceMm = 0.5, AngularToleranceDeg = 0.5 });
+        Assert.Equal(plan.Kit is not null, result.Mosaic.Findings.Any(finding => finding.Kind == "openings" && finding.Text.Contains("made good", StringComparison.Ordinal)));
         PoseError pose = PoseError.Of(result.Mosaic, bench.Truth);
         return (pose, bench.Psnr(result, pose.Common, wanted), bench.LightSpread(result, pose.Common, wanted));
     }
