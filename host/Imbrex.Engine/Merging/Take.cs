@@ -157,7 +157,8 @@ internal sealed class Take : IDisposable
     public IReadOnlyList<Evening> Evenings(Evened evened, Highlights highlights)
     {
         IReadOnlyList<HighlightTone> tones = highlights.Tones(_inputs.Light);
-        return [.. evened.Corrections.Select((correction, i) => new Evening(_inputs.Light, correction, tones[i]))];
+        var shelf = new EveningShelf(EveningShelf.MostHeldFor(_request.Workers));
+        return [.. evened.Corrections.Select((correction, i) => new Evening(_inputs.Light, correction, tones[i], shelf))];
     }
 
     /// <summary>Finds where the seams run and what moved.</summary>
