@@ -157,8 +157,7 @@ internal sealed class Take : IDisposable
     public IReadOnlyList<Evening> Evenings(Evened evened, Highlights highlights)
     {
         IReadOnlyList<HighlightTone> tones = highlights.Tones(_inputs.Light);
-        var shelf = new EveningShelf(EveningShelf.MostHeldFor(_request.Workers));
-        return [.. evened.Corrections.Select((correction, i) => new Evening(_inputs.Light, correction, tones[i], shelf))];
+        return [.. evened.Corrections.Select((correction, i) => new Evening(_inputs.Light, correction, tones[i]))];
     }
 
     /// <summary>Finds where the seams run and what moved.</summary>

@@ -14,23 +14,17 @@ internal sealed class Evening
     private readonly FrameLight _light;
     private readonly LightCorrection _correction;
     private readonly HighlightTone _tone;
-    private readonly EveningShelf? _shelf;
-    private readonly Lock _making = new();
-
-    // Which channels' codes stay what they are; null where tables do not serve.
-    private readonly bool[]? _keeps;
-    private float[]?[]? _tables;
+    private readonly float[]?[]? _tables;
 
     /// <summary>Prepares a frame.</summary>
     /// <param name="light">The tone curves.</param>
     /// <param name="correction">What is done to its light.</param>
     /// <param name="tone">What becomes of its brightest light.</param>
-    /// <param name="shelf">Keeps the tables of a few frames; null where they are to stay.</param>
-    public Evening(FrameLight light, LightCorrection correction, HighlightTone tone, EveningShelf? shelf = null)
+    public Evening(FrameLight light, LightCorrection correction, HighlightTone tone)
     {
-        (_light, _correction, _tone, _shelf) = (light, correction, tone, shelf);
+        (_light, _correction, _tone) = (light, correction, tone);
         if (correction.IsUniform)
-            _keeps = [.. Enumerable.Range(0, Frame.Bands).Select(Keeps)];
+            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(Table)];
     }
 
     /// <summary>Prepares a frame whose light is only multiplied, and clipped at white.</summary>
@@ -40,10 +34,7 @@ internal sealed class Evening
     }
 
     /// <summary>Whether codes stay what they are.</summary>
-    public bool IsNone => _keeps is not null && !_keeps.Contains(false);
-
-    /// <summary>Gives up the tables; they are made anew when they are needed.</summary>
-    public void ForgetTables() => Volatile.Write(ref _tables, null);
+    public bool IsNone => _tables is not null && _tables.All(table => table is null);
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
@@ -53,27 +44,12 @@ internal sealed class Evening
     /// <param name="target">Receives one value a pixel.</param>
     public void Row(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
     {
-        if (_keeps is null)
+        if (_tables is null)
             Correct(codes, band, dx, dy, target);
-        else if (_keeps[band])
-            CodeRow.Convert(codes, target);
+        else if (_tables[band] is { } table)
+            CodeRow.LookUp(codes, table, target);
         else
-            CodeRow.LookUp(codes, Tables()[band]!, target);
-    }
-
-    private float[]?[] Tables()
-    {
-        if (Volatile.Read(ref _tables) is { } ready)
-            return ready;
-        lock (_making)
-        {
-            if (Volatile.Read(ref _tables) is { } made)
-                return made;
-            float[]?[] tables = [.. Enumerable.Range(0, Frame.Bands).Select(band => _keeps![band] ? null : Table(band))];
-            Volatile.Write(ref _tables, tables);
-            _shelf?.Put(this);
-            return tables;
-        }
+            CodeRow.Convert(codes, target);
     }
 
     private void Correct(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
@@ -95,17 +71,15 @@ internal sealed class Evening
         return ((float)factor, (float)(-_correction.Offset(band, dx, dy) * factor));
     }
 
-    private bool Changes(int band) => Line(band, 0, 0) != (1f, 0f);
-
     // Light that is not changed keeps exactly its code; where that is all of it, no table is needed.
-    private bool Keeps(int band) => !Changes(band) && _tone.Keeps(band, _light.Curves[band].Linear((ushort)ToneCurve.White));
-
-    private float[] Table(int band)
+    private float[]? Table(int band)
     {
         ToneCurve curve = _light.Curves[band];
         LightEncoder encoder = _tone.Encoder(band);
         (float factor, float offset) = Line(band, 0, 0);
-        bool changes = Changes(band);
+        bool changes = factor != 1 || offset != 0;
+        if (!changes && _tone.Keeps(band, curve.Linear((ushort)ToneCurve.White)))
+            return null;
         float liftsFrom = _tone.LiftsFrom(band);
         var table = new float[ToneCurve.White + 1];
         for (int code = 0; code < table.Length; code++)
