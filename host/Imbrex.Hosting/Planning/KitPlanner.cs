@@ -23,6 +23,9 @@ public sealed record PlanningWish
     /// <summary>The rectangle to fill, mm.</summary>
     public required PlaneSize Format { get; init; }
 
+    /// <summary>Where given, the format tells a shape only: the largest of it is sought that the layout fills in so many frames.</summary>
+    public int? MostFrames { get; init; }
+
     public IReadOnlyDictionary<string, string>? Parameters { get; init; }
 
     /// <summary>Overrules the kit, mm.</summary>
@@ -38,6 +41,9 @@ public sealed record PlanningWish
 
     /// <summary>Focus, movements and exposure; null for infinity without movements.</summary>
     public PicturePart? Picture { get; init; }
+
+    /// <summary>What the user should know of how the wish came about.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
 }
 
 /// <summary>Finds the parts that a wish names and has the engine plan and judge.</summary>
@@ -50,10 +56,20 @@ public sealed class KitPlanner(Catalogue catalogue)
     {
         ISensor sensor = (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
         BuiltBack? back = Back(wish.Kit);
+        return wish.MostFrames is { } frames
+            ? LargestInFrames.Find(format => Plan(wish with { Notes = [.. wish.Notes, Largest(format, frames)] }, format, sensor, back), sensor, wish.Format, frames)
+            : Plan(wish, wish.Format, sensor, back);
+    }
+
+    private static string Largest(PlaneSize format, int frames) =>
+        FormattableString.Invariant($"{format.Width:0.##} x {format.Height:0.##} mm is the largest format of this shape found that the layout fills in {frames} frames.");
+
+    private PlanResult Plan(PlanningWish wish, PlaneSize format, ISensor sensor, BuiltBack? back)
+    {
         IMosaicLayout layout = catalogue.Layout(wish.Layout, new()
         {
             Sensor = sensor.Size(),
-            Format = wish.Format,
+            Format = format,
             Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
             PositionTolerance = wish.Tolerance ?? back?.Back.PositionTolerance ?? Margins.Unknown.Position,
             AngularTolerance = wish.AngularTolerance ?? back?.Back.AngularTolerance ?? Margins.Unknown.Angle,
@@ -67,12 +83,13 @@ public sealed class KitPlanner(Catalogue catalogue)
             Kit = wish.Kit,
             Sensor = wish.Kit is null ? wish.Sensor : null,
             Back = back,
-            Format = wish.Format,
+            Format = format,
             Overlap = wish.Overlap,
             Tolerance = wish.Tolerance,
             AngularTolerance = wish.AngularTolerance,
             Name = wish.Name,
             Picture = wish.Picture,
+            Notes = wish.Notes,
         });
     }
 
