@@ -16,7 +16,7 @@ internal sealed class Take : IDisposable
     private readonly MergeInputs _inputs;
     private readonly SearchWindow _window;
     private readonly List<PlacedFrame> _frames = [];
-    private readonly List<GrayPyramid> _pyramids = [];
+    private readonly List<StoredPyramid> _pyramids = [];
     private readonly List<(string Sha256, SeriesPart? Series)> _files = [];
 
     /// <summary>Begins with what was checked; nothing is read yet.</summary>
@@ -57,17 +57,17 @@ internal sealed class Take : IDisposable
     public int Import(ScratchFolder scratch, IProgress<double> progress, CancellationToken cancellation)
     {
         int done = 0;
-        var read = new (Frame Frame, GrayPyramid Pyramid, string Hash, SeriesPart? Series)[Sources.Count];
+        var read = new (Frame Frame, StoredPyramid Pyramid, string Hash, SeriesPart? Series)[Sources.Count];
         try
         {
             WorkerCrew.Run(_request.Workers, Sources.Count, () => 0, (_, i) =>
             {
                 (read[i].Frame, read[i].Series) = TileImport.Import(Sources[i], i, _request, _inputs.Light, scratch, cancellation);
                 int coarsest = Registrar.CoarsestLevel(_window);
-                if (read[i].Series is { } series)
-                    (read[i].Pyramid, read[i].Hash) = (GrayPyramid.Of(read[i].Frame, coarsest, cancellation), series.Frames[0].Sha256);
-                else
-                    (read[i].Pyramid, read[i].Hash) = GrayPyramid.WithHash(read[i].Frame, Sources[i].Files[0].Path, coarsest, cancellation);
+                (GrayPyramid pyramid, read[i].Hash) = read[i].Series is { } series
+                    ? (GrayPyramid.Of(read[i].Frame, coarsest, cancellation), series.Frames[0].Sha256)
+                    : GrayPyramid.WithHash(read[i].Frame, Sources[i].Files[0].Path, coarsest, cancellation);
+                read[i].Pyramid = new(ReducedFile(scratch, i), pyramid);
                 progress.Report(Interlocked.Increment(ref done) / (double)Sources.Count);
             }, cancellation);
         }
@@ -85,9 +85,10 @@ internal sealed class Take : IDisposable
                         Usable = _inputs.Known.Usable(tile, _inputs.Format),
                     });
                 }
+                if (read[i].Pyramid is { } pyramid)
+                    _pyramids.Add(pyramid);
             }
         }
-        _pyramids.AddRange(read.Select(r => r.Pyramid));
         _files.AddRange(read.Select(r => (r.Hash, r.Series)));
         return Sources.Count;
     }
@@ -100,7 +101,7 @@ internal sealed class Take : IDisposable
     }
 
     /// <summary>Turns over the frames whose files lie about their orientation, and says so.</summary>
-    public int Orient(List<FindingPart> findings, CancellationToken cancellation)
+    public int Orient(ScratchFolder scratch, List<FindingPart> findings, CancellationToken cancellation)
     {
         bool[] settled = [.. _frames.Select(f => _request.Orientation.ContainsKey(f.Id) || _request.Orientation.ContainsKey(""))];
         bool[] turned = OrientationChoice.Find(_frames, _pyramids, _window, settled, cancellation);
@@ -109,7 +110,8 @@ internal sealed class Take : IDisposable
             if (!turned[i])
                 continue;
             _frames[i].Frame.TurnOver();
-            _pyramids[i] = GrayPyramid.Of(_frames[i].Frame, Registrar.CoarsestLevel(_window), cancellation);
+            _pyramids[i].Dispose();
+            _pyramids[i] = new(ReducedFile(scratch, i), GrayPyramid.Of(_frames[i].Frame, Registrar.CoarsestLevel(_window), cancellation));
             findings.Add(new()
             {
                 Kind = "orientation",
@@ -129,7 +131,7 @@ internal sealed class Take : IDisposable
         var registered = new Registered(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
         registered.AddFindings(findings);
         findings.AddRange(SuspectFrames.Explain(_frames, _pyramids, registered.Placements, registered.Untied));
-        _pyramids.Clear();
+        ClosePyramids();
         return registered;
     }
 
@@ -165,8 +167,11 @@ internal sealed class Take : IDisposable
     }
 
     /// <summary>Finds where the seams run and what moved.</summary>
-    public FoundSeams FindSeams(Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation) =>
-        SeamFinder.Find(_frames, registered.Placements, evenings, canvas.Width, canvas.Height, _request.Workers, progress, cancellation);
+    public FoundSeams FindSeams(ScratchFolder scratch, Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation)
+    {
+        using var shelf = new CellShelf(scratch.File("cells.raw"), CellShelf.MostHeldFor(_request.Workers));
+        return SeamFinder.Find(_frames, registered.Placements, evenings, canvas.Width, canvas.Height, shelf, _request.Workers, progress, cancellation);
+    }
 
     /// <summary>The frames as they go into the picture.</summary>
     public IReadOnlyList<FrameSampler> Samplers(Registered registered, IReadOnlyList<Evening> evenings) =>
@@ -174,8 +179,17 @@ internal sealed class Take : IDisposable
 
     public void Dispose()
     {
+        ClosePyramids();
         foreach (PlacedFrame frame in _frames)
             frame.Frame.Dispose();
+    }
+
+    private static string ReducedFile(ScratchFolder scratch, int tile) => scratch.File($"reduced-{tile}.raw");
+
+    private void ClosePyramids()
+    {
+        _pyramids.ForEach(pyramid => pyramid.Dispose());
+        _pyramids.Clear();
     }
 
     // Where the plan puts a tile's upright frame.
