@@ -17,8 +17,8 @@ internal sealed record Meeting(Solid Moving, Solid Standing, Covered Covered, Po
     // Bisection ends at this, mm.
     private const double Fine = 1e-3;
 
-    // Arcs are told to 0.008 mm: what is no thicker than 0.01 mm touches.
-    private const double Touch = 0.01;
+    // Arcs are told to 0.02 mm: what is no thicker than 0.025 mm touches.
+    private const double Touch = 0.025;
     private static readonly BufferParameters Round = new(16);
 
     /// <summary>Whether they meet in the plane.</summary>

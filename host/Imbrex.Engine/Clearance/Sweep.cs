@@ -9,10 +9,10 @@ namespace Imbrex.Engine.Clearance;
 internal static class Sweep
 {
     // How far a chord may stay within the arc that it stands for, mm.
-    private const double Sagitta = 2e-3;
+    private const double Sagitta = 5e-3;
 
     /// <summary>Pieces that together cover what the polygon sweeps, exact for straight motions; of turning ones no more than
-    /// 0.002 mm is left out at the outer edge and no more than 0.008 mm is added at the inner one.</summary>
+    /// 0.005 mm is left out at the outer edge and no more than 0.02 mm is added at the inner one.</summary>
     /// <param name="outline">The polygon in its own frame.</param>
     /// <param name="motions">One motion after another.</param>
     public static IReadOnlyList<Polygon> Pieces(Polygon outline, IReadOnlyList<PlaneMotion> motions)
