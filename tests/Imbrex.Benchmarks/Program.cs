@@ -10,6 +10,7 @@ return args.FirstOrDefault() switch
     "memory" => MemoryCommand.Run(rest),
     "growth" => GrowthCommand.Run(rest),
     "floor" => FloorCommand.Run(rest),
+    "checker" => CheckerCommand.Run(rest),
     MergeChild.Name => MergeChild.Run(rest),
     _ => Kernels(args),
 };

@@ -14,7 +14,7 @@ public static class AcceptanceCheck
     internal const string Joined = "joined";
 
     // A layout that misses everywhere has thousands of gaps; the largest say enough.
-    private const int MostRegions = 50;
+    internal const int MostRegions = 50;
 
     /// <summary>Applies the rules.</summary>
     /// <exception cref="InputException">No tile, a size that is not above 0, a negative overlap or tolerance, or a number that is not finite.</exception>

@@ -1,6 +1,3 @@
-using NetTopologySuite.Geometries;
-using NetTopologySuite.Index.Strtree;
-
 namespace Imbrex.Engine.Planning;
 
 /// <summary>
@@ -19,12 +16,11 @@ internal sealed class JoinedTiles
 
     public static JoinedTiles Find(IReadOnlyList<TileRectangle> tiles, double window)
     {
-        var strongest = Links(tiles).OrderByDescending(link => link.Shared).ThenBy(link => (link.A, link.B));
         var all = new DisjointSets(tiles.Count);
         var firm = new DisjointSets(tiles.Count);
         LinkPart? weakest = null;
         int joints = 0;
-        foreach ((int a, int b, double shared) in strongest)
+        foreach ((int a, int b, double shared) in Strongest(tiles, all))
         {
             if (!all.Join(a, b))
                 continue;
@@ -37,26 +33,26 @@ internal sealed class JoinedTiles
         return new([.. groups.Select(group => (IReadOnlyList<string>)[.. group])], joints == tiles.Count - 1 ? weakest : null);
     }
 
-    private static IEnumerable<(int A, int B, double Shared)> Links(IReadOnlyList<TileRectangle> tiles)
+    // Links by falling strength. What cut tiles share takes long to find and is at most what they share uncut: it is found when its turn comes, unless the two
+    // hang together by then. Of links that may be alike those over long sides come first, where cuts seldom reach.
+    private static IEnumerable<(int A, int B, double Shared)> Strongest(IReadOnlyList<TileRectangle> tiles, DisjointSets joined)
     {
-        var index = new STRtree<int>();
-        for (int i = 0; i < tiles.Count; i++)
-            index.Insert(Box(tiles[i]), i);
-        for (int a = 0; a < tiles.Count; a++)
+        var waiting = new PriorityQueue<(int A, int B, double Shared, bool IsExact), (double Weakness, double Apart, int A, int B)>();
+        foreach ((int a, int b) in new TilePairs(tiles).Pairs())
+            Wait(a, b, TileRectangle.SharedUncut(tiles[a], tiles[b]), tiles[a].Cuts.Count + tiles[b].Cuts.Count == 0);
+        while (waiting.TryDequeue(out (int A, int B, double Shared, bool IsExact) link, out _))
         {
-            foreach (int b in index.Query(Box(tiles[a])))
-            {
-                if (b > a && TileRectangle.SharedWindow(tiles[a], tiles[b]) is >= -PlaneArea.Snap and var shared)
-                    yield return (a, b, Math.Max(0, shared));
-            }
+            if (link.IsExact)
+                yield return (link.A, link.B, link.Shared);
+            else if (joined.Root(link.A) != joined.Root(link.B))
+                Wait(link.A, link.B, TileRectangle.SharedWindow(tiles[link.A], tiles[link.B]), isExact: true);
         }
-    }
 
-    private static Envelope Box(TileRectangle tile)
-    {
-        (double left, double top, double right, double bottom) = tile.Box();
-        // Tiles that touch share a window of size 0, though rounding may leave a gap between them.
-        return new(left - PlaneArea.Snap, right + PlaneArea.Snap, top - PlaneArea.Snap, bottom + PlaneArea.Snap);
+        void Wait(int a, int b, double shared, bool isExact)
+        {
+            if (shared >= -PlaneArea.Snap)
+                waiting.Enqueue((a, b, Math.Max(0, shared), isExact), (-Lengths.Down(shared), isExact ? 0 : (tiles[a].Centre - tiles[b].Centre).Length, a, b));
+        }
     }
 
     // Disjoint sets with path halving (Tarjan and van Leeuwen 1984; from memory).

@@ -15,6 +15,9 @@ internal static class PlaneArea
     /// <summary>Areas up to this do not count, mm2.</summary>
     public const double Negligible = 1e-6;
 
+    // Tiles that leave more pieces than these leave something everywhere: that it hangs together is not worth the time to find out.
+    private const int MostMerged = 1000;
+
     private static readonly PrecisionModel Precision = new(1 / Snap);
     private static readonly GeometryFactory Factory = new(Precision);
 
@@ -45,11 +48,60 @@ internal static class PlaneArea
     /// <summary>The union of polygons.</summary>
     public static Geometry Union(IEnumerable<Polygon> polygons) => UnaryUnionNG.Union((IEnumerable<Geometry>)[.. polygons], Precision);
 
+    /// <summary>What tiles leave of a rectangle around the origin, in pieces where that is very much; nothing narrower than the rounding of two edges.</summary>
+    public static IReadOnlyList<Polygon> Remainder(PlaneSize whole, IReadOnlyList<TileRectangle> tiles)
+    {
+        (Polygon Piece, bool IsCut)[] pieces = [.. RemainderOfBlocks(whole, tiles)];
+        Polygon[] cut = [.. pieces.Where(piece => piece.IsCut).Select(piece => piece.Piece)];
+        if (cut.Length > MostMerged)
+            return [.. pieces.Select(piece => piece.Piece).Where(IsSomething)];
+        IEnumerable<Polygon> merged = cut.Length == 0 ? [] : Pieces(Union(cut));
+        return [.. pieces.Where(piece => !piece.IsCut && IsSomething(piece.Piece)).Select(piece => piece.Piece), .. merged];
+    }
+
+    /// <summary>The same in pieces that end where blocks do.</summary>
+    public static IReadOnlyList<Polygon> RemainderInPieces(PlaneSize whole, IReadOnlyList<TileRectangle> tiles) =>
+        [.. RemainderOfBlocks(whole, tiles).Select(piece => piece.Piece).Where(IsSomething)];
+
+    // The rectangle is divided into blocks of a few tiles each, which the processor's cores share: the work then grows as the number of tiles, where one union
+    // of them all grows faster. A piece that reaches its block's edge may go on in the next block.
+    private static IEnumerable<(Polygon Piece, bool IsCut)> RemainderOfBlocks(PlaneSize whole, IReadOnlyList<TileRectangle> tiles) => Blocks(whole, tiles)
+        .AsParallel().AsOrdered()
+        .SelectMany(block =>
+        {
+            Geometry left = OverlayNG.Overlay(block.Area, Union(block.Tiles), SpatialFunction.Difference, Precision);
+            Envelope inside = block.Area.EnvelopeInternal.Copy();
+            inside.ExpandBy(-Snap / 2);
+            return Enumerable.Range(0, left.NumGeometries).Select(left.GetGeometryN).OfType<Polygon>().Where(piece => !piece.IsEmpty)
+                .Select(piece => (piece, !block.IsOnly && !inside.Contains(piece.EnvelopeInternal)));
+        });
+
+    private static IEnumerable<(Geometry Area, TileRectangle[] Tiles, bool IsOnly)> Blocks(PlaneSize whole, IReadOnlyList<TileRectangle> tiles)
+    {
+        const double TilesOfBlock = 24;
+        double side = Math.Sqrt(whole.Area / Math.Max(1, tiles.Count / TilesOfBlock));
+        (double[] xs, double[] ys) = (Cuts(whole.Width, side), Cuts(whole.Height, side));
+        if (xs.Length == 2 && ys.Length == 2)
+            return [(Rectangle(whole), [.. tiles], true)];
+        var near = new TilePairs(tiles);
+        return
+            from y in Enumerable.Range(0, ys.Length - 1)
+            from x in Enumerable.Range(0, xs.Length - 1)
+            select (Polygon([new(xs[x], ys[y]), new(xs[x + 1], ys[y]), new(xs[x + 1], ys[y + 1]), new(xs[x], ys[y + 1])]),
+                near.Meeting(new(xs[x], xs[x + 1], ys[y], ys[y + 1])).Select(i => tiles[i]).ToArray(), false);
+    }
+
+    private static double[] Cuts(double length, double side)
+    {
+        int blocks = (int)Math.Max(1, Math.Round(length / side));
+        return [.. Enumerable.Range(0, blocks + 1).Select(i => Precision.MakePrecise((i / (double)blocks - 0.5) * length))];
+    }
+
     public static IEnumerable<Polygon> Difference(Geometry whole, Geometry part) => Pieces(OverlayNG.Overlay(whole, part, SpatialFunction.Difference, Precision));
 
-    public static IEnumerable<Polygon> Intersection(Geometry a, Geometry b) => Pieces(OverlayNG.Overlay(a, b, SpatialFunction.Intersection, Precision));
-
     public static Geometry Collect(IEnumerable<Polygon> polygons) => Factory.CreateMultiPolygon([.. polygons]);
+
+    public static IEnumerable<Polygon> Intersection(Geometry a, Geometry b) => Pieces(OverlayNG.Overlay(a, b, SpatialFunction.Intersection, Precision));
 
     /// <summary>Rings of a polygon, outline first, then holes; not closed by a repeated point.</summary>
     public static IReadOnlyList<IReadOnlyList<IReadOnlyList<double>>> Rings(Polygon polygon) =>
