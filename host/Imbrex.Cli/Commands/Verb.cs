@@ -20,11 +20,15 @@ internal abstract class Verb(string name, string summary, params string[] exampl
         command.SetAction(async (given, cancellation) =>
         {
             VerbResult result = await RunAsync(given, context, cancellation);
-            cancellation.ThrowIfCancellationRequested();
+            if (!EndsWhenCancelled)
+                cancellation.ThrowIfCancellationRequested();
             return context.Terminal.Finish(Name, result);
         });
         return command;
     }
+
+    /// <summary>Whether a cancellation is the ordinary end of this verb, and nothing that went wrong.</summary>
+    protected virtual bool EndsWhenCancelled => false;
 
     /// <summary>Adds arguments and options.</summary>
     protected abstract void Define(Command command);

@@ -8,6 +8,7 @@ internal static class Verbs
         new DemoVerb(),
         new CheckVerb(),
         new PlanVerb(),
+        new BenchVerb(),
         new SimulateVerb(),
         new MergeVerb(),
         new ExportVerb(),

@@ -46,33 +46,40 @@ public sealed class KitPlanner(Catalogue catalogue)
 {
     /// <summary>Plans; a refusal is a verdict, not an exception.</summary>
     /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
-    public PlanResult Plan(PlanningWish wish)
+    public PlanResult Plan(PlanningWish wish) => Plan(wish, Open(wish));
+
+    /// <summary>Plans with a layout that <see cref="Open"/> has opened for this wish, or for one that differs in its parameters only.</summary>
+    /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
+    public PlanResult Plan(PlanningWish wish, IMosaicLayout layout) => Planner.Plan(new()
+    {
+        Layout = layout,
+        Parameters = wish.Parameters,
+        ScriptSha256 = (layout as ScriptLayout)?.Sha256,
+        Kit = wish.Kit,
+        Sensor = wish.Kit is null ? wish.Sensor : null,
+        Back = Back(wish.Kit),
+        Format = wish.Format,
+        Overlap = wish.Overlap,
+        Tolerance = wish.Tolerance,
+        AngularTolerance = wish.AngularTolerance,
+        Name = wish.Name,
+        Picture = wish.Picture,
+    });
+
+    /// <summary>Finds the layout that a wish names; a script is compiled and asked what it is.</summary>
+    /// <exception cref="InputException">It is not known, or the script is faulty.</exception>
+    public IMosaicLayout Open(PlanningWish wish)
     {
         ISensor sensor = (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
-        BuiltBack? back = Back(wish.Kit);
-        IMosaicLayout layout = catalogue.Layout(wish.Layout, new()
+        IBack? back = Back(wish.Kit)?.Back;
+        return catalogue.Layout(wish.Layout, new()
         {
             Sensor = sensor.Size(),
             Format = wish.Format,
             Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
-            PositionTolerance = wish.Tolerance ?? back?.Back.PositionTolerance ?? Margins.Unknown.Position,
-            AngularTolerance = wish.AngularTolerance ?? back?.Back.AngularTolerance ?? Margins.Unknown.Angle,
-            Limits = back?.Back.Limits ?? BackLimits.Unlimited,
-        });
-        return Planner.Plan(new()
-        {
-            Layout = layout,
-            Parameters = wish.Parameters,
-            ScriptSha256 = (layout as ScriptLayout)?.Sha256,
-            Kit = wish.Kit,
-            Sensor = wish.Kit is null ? wish.Sensor : null,
-            Back = back,
-            Format = wish.Format,
-            Overlap = wish.Overlap,
-            Tolerance = wish.Tolerance,
-            AngularTolerance = wish.AngularTolerance,
-            Name = wish.Name,
-            Picture = wish.Picture,
+            PositionTolerance = wish.Tolerance ?? back?.PositionTolerance ?? Margins.Unknown.Position,
+            AngularTolerance = wish.AngularTolerance ?? back?.AngularTolerance ?? Margins.Unknown.Angle,
+            Limits = back?.Limits ?? BackLimits.Unlimited,
         });
     }
 
