@@ -124,7 +124,7 @@ function showVerdict(verdict) {
 
 function failure(one, index) {
   const words = [element("b", { textContent: one.rule }), one.text];
-  if (!one.region) return element("li", {}, element("div", { className: "placeless" }, ...words));
+  if (!one.region && one.tiles.length === 0) return element("li", {}, element("div", { className: "placeless" }, ...words));
   const button = element("button", { type: "button", title: "Point it out in the drawing" }, ...words);
   button.setAttribute("aria-pressed", String(index === chosen));
   button.onclick = () => {
@@ -135,8 +135,14 @@ function failure(one, index) {
   return element("li", {}, button);
 }
 
+// The region where there is one, otherwise the tiles.
 function point() {
+  const failure = state.verdict?.failures[chosen];
   for (const region of at("drawing").querySelectorAll("[data-failure]")) region.classList.toggle("chosen", Number(region.dataset.failure) === chosen);
+  for (const tile of at("drawing").querySelectorAll("[data-tile]")) {
+    const named = failure && !failure.region && failure.tiles.includes(state.tiles[Number(tile.dataset.tile)].id);
+    tile.firstElementChild.classList.toggle("chosen", Boolean(named));
+  }
 }
 
 // ---- Parameters ----------------------------------------------------------------------------------------------------
