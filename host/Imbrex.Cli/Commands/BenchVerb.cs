@@ -18,6 +18,8 @@ internal sealed class BenchVerb() : Verb("bench", "Shows a layout in the browser
     private readonly PlanningOptions _options = new();
     private readonly Option<int?> _port = new("--port") { HelpName = "PORT", Description = "Port of 127.0.0.1 to serve on; without it, one that is free" };
 
+    protected override bool ReadsPictures => false;
+
     protected override void Define(Command command)
     {
         command.Add(_layout);
