@@ -10,6 +10,7 @@ namespace Imbrex.Cli.Commands;
 internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a plan can be reached, covers the format, overlaps everywhere, and has light and focus",
     "imbrex check regular-grid --sensor 36x24/6000x4000 --format 90x44 --set columns=3 --set rows=2 --set step-x=27 --set step-y=20 --tolerance 0",
     "imbrex check scripts/layouts/uneven-detents.csx --kit scripts/kits/filed-stops.json --format 114x41",
+    "imbrex check fewest-frames --kit scripts/kits/rail-with-lens.json --object 600x420 --ppi 400 --aperture 16",
     "imbrex check plan.json --aperture 16 --focus-distance 5m --rise 10 --mover walkers --seconds 0.5")
 {
     private readonly Argument<string> _layout = new("LAYOUT") { Description = "Name of a layout, a layout script (.csx), or a plan (.json)" };

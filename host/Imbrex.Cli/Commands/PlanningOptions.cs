@@ -3,7 +3,6 @@ using Imbrex.Cli.Arguments;
 using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Planning;
 using Imbrex.Sdk;
-using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Cli.Commands;
 
@@ -17,7 +16,7 @@ internal sealed class PlanningOptions
         Description = "A sensor alone instead of a kit, such as 36x24/6000x4000; reach is then not judged",
         CustomParser = result => SensorText.Parse(result.Tokens[0].Value, "--sensor"),
     };
-    private readonly Option<PlaneSize?> _format = CommonOptions.Format();
+    private readonly FormatOptions _format = new();
     private readonly Option<IReadOnlyDictionary<string, string>> _set = CommonOptions.Set();
     private readonly Option<double?> _overlap = CommonOptions.Length("--overlap", "Required overlap, mm; without it the kit's, or 10 % of the sensor's short side");
     private readonly Option<Tolerance?> _tolerance = CommonOptions.Tolerance();
@@ -28,7 +27,7 @@ internal sealed class PlanningOptions
     {
         command.Add(_kit);
         command.Add(_sensor);
-        command.Add(_format);
+        _format.AddTo(command);
         command.Add(_set);
         command.Add(_overlap);
         command.Add(_tolerance);
@@ -52,19 +51,19 @@ internal sealed class PlanningOptions
         SensorPart? sensor = given.GetValue(_sensor);
         if (kit is null == sensor is null)
             throw new InputException("Give --kit or --sensor, and not both.", "--kit", "Name the kit's file, or a sensor such as 36x24/6000x4000.");
-        PlaneSize format = given.GetValue(_format) ?? throw new InputException("--format is missing.", "--format", "Give the rectangle to fill in mm, such as 90x44.");
-        return new()
+        KitDocument? known = kit is null ? null : JsonDocuments.Read<KitDocument>(kit, KitDocument.SchemaName);
+        return _format.Over(given, new()
         {
             Layout = layout,
-            Kit = kit is null ? null : JsonDocuments.Read<KitDocument>(kit, KitDocument.SchemaName),
+            Kit = known,
             Sensor = sensor,
-            Format = format,
+            Format = default,
             Parameters = given.GetValue(_set),
             Overlap = given.GetValue(_overlap),
             Tolerance = given.GetValue(_tolerance)?.Position,
             AngularTolerance = given.GetValue(_tolerance)?.Angle,
             Name = given.GetValue(_name),
             Picture = _picture.Over(given, null),
-        };
+        });
     }
 }

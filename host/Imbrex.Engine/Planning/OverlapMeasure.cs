@@ -13,14 +13,17 @@ internal static class OverlapMeasure
         if (tiles.Count > MostTiles)
             return null;
         bool parallel = tiles.All(tile => tile.IsParallel);
-        double side = Math.Min(format.ShortSide, tiles.Max(tile => tile.Size.ShortSide));
         return new()
         {
-            WindowMm = Largest(side, window => new(window, window)),
+            WindowMm = Window(format, tiles),
             AcrossMm = parallel ? Largest(Math.Min(format.Width, tiles.Max(tile => tile.Size.Width)), window => new(window, 0)) : null,
             DownMm = parallel ? Largest(Math.Min(format.Height, tiles.Max(tile => tile.Size.Height)), window => new(0, window)) : null,
         };
 
         double Largest(double most, Func<double, PlaneSize> window) => Greatest.Passing(most, size => WindowRule.Holds(format, tiles, window(size)));
     }
+
+    /// <summary>Side of the largest window that lies wholly in one tile wherever in the format it stands, mm.</summary>
+    public static double Window(PlaneSize format, IReadOnlyList<TileRectangle> tiles) =>
+        Greatest.Passing(Math.Min(format.ShortSide, tiles.Max(tile => tile.Size.ShortSide)), side => WindowRule.Holds(format, tiles, new(side, side)));
 }

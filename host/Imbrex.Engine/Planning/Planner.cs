@@ -41,6 +41,9 @@ public sealed record PlanRequest
 
     /// <summary>Focus, movements and exposure; null for infinity without movements.</summary>
     public PicturePart? Picture { get; init; }
+
+    /// <summary>What the user should know of how the request came about.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
 }
 
 /// <summary>A plan and what the rules say of it.</summary>
@@ -61,7 +64,8 @@ public static class Planner
         ParameterValues parameters = ParameterValues.Bind(request.Layout.Description.Parameters, request.Parameters);
         try
         {
-            check = check with { Tiles = PlacedTile.Named(Arrange(request, check, parameters)) };
+            var guide = new LayoutGuide(check);
+            check = check with { Tiles = PlacedTile.Named(Arrange(request, check, parameters, guide)), Notes = [.. check.Notes, .. guide.Notes] };
         }
         catch (RefusalException refusal)
         {
@@ -87,7 +91,7 @@ public static class Planner
             Back = back,
             Kit = request.Kit,
             Picture = request.Picture,
-            Notes = request.Back?.Notes ?? [],
+            Notes = [.. request.Notes, .. request.Back?.Notes ?? []],
         };
         RequestCheck.Size(check.Sensor, "sensor");
         RequestCheck.Size(check.Format, "format");
@@ -97,7 +101,7 @@ public static class Planner
         return check;
     }
 
-    private static IReadOnlyList<Tile> Arrange(PlanRequest request, CheckRequest check, ParameterValues parameters) => request.Layout.Arrange(new()
+    private static IReadOnlyList<Tile> Arrange(PlanRequest request, CheckRequest check, ParameterValues parameters, ILayoutGuide guide) => request.Layout.Arrange(new()
     {
         Sensor = check.Sensor,
         Format = check.Format,
@@ -106,6 +110,7 @@ public static class Planner
         AngularTolerance = check.Margins.Angle,
         Limits = check.Back?.Limits ?? BackLimits.Unlimited,
         Parameters = parameters,
+        Guide = guide,
     });
 
     private static VerdictDocument RefusedByLayout(CheckRequest check, RefusalException refusal)

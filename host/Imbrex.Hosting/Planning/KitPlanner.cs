@@ -23,6 +23,9 @@ public sealed record PlanningWish
     /// <summary>The rectangle to fill, mm.</summary>
     public required PlaneSize Format { get; init; }
 
+    /// <summary>Where given, the format tells a shape only: the largest of it is sought that the layout fills in so many frames.</summary>
+    public int? MostFrames { get; init; }
+
     public IReadOnlyDictionary<string, string>? Parameters { get; init; }
 
     /// <summary>Overrules the kit, mm.</summary>
@@ -38,6 +41,9 @@ public sealed record PlanningWish
 
     /// <summary>Focus, movements and exposure; null for infinity without movements.</summary>
     public PicturePart? Picture { get; init; }
+
+    /// <summary>What the user should know of how the wish came about.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
 }
 
 /// <summary>Finds the parts that a wish names and has the engine plan and judge.</summary>
@@ -45,41 +51,59 @@ public sealed record PlanningWish
 public sealed class KitPlanner(Catalogue catalogue)
 {
     /// <summary>Plans; a refusal is a verdict, not an exception.</summary>
+    /// <param name="wish">What to plan.</param>
+    /// <param name="layout">What <see cref="Open(PlanningWish)"/> has opened for this wish or for one that differs in its parameters only; null to open it now.</param>
     /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
-    public PlanResult Plan(PlanningWish wish) => Plan(wish, Open(wish));
-
-    /// <summary>Plans with a layout that <see cref="Open"/> has opened for this wish, or for one that differs in its parameters only.</summary>
-    /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
-    public PlanResult Plan(PlanningWish wish, IMosaicLayout layout) => Planner.Plan(new()
+    public PlanResult Plan(PlanningWish wish, IMosaicLayout? layout = null)
     {
-        Layout = layout,
-        Parameters = wish.Parameters,
-        ScriptSha256 = (layout as ScriptLayout)?.Sha256,
-        Kit = wish.Kit,
-        Sensor = wish.Kit is null ? wish.Sensor : null,
-        Back = Back(wish.Kit),
-        Format = wish.Format,
-        Overlap = wish.Overlap,
-        Tolerance = wish.Tolerance,
-        AngularTolerance = wish.AngularTolerance,
-        Name = wish.Name,
-        Picture = wish.Picture,
-    });
+        BuiltBack? back = Back(wish.Kit);
+        return wish.MostFrames is { } frames
+            ? LargestInFrames.Find(format => Plan(wish with { Notes = [.. wish.Notes, Largest(format, frames)] }, format, back, null), SensorOf(wish), wish.Format, frames)
+            : Plan(wish, wish.Format, back, layout);
+    }
 
     /// <summary>Finds the layout that a wish names; a script is compiled and asked what it is.</summary>
     /// <exception cref="InputException">It is not known, or the script is faulty.</exception>
-    public IMosaicLayout Open(PlanningWish wish)
+    public IMosaicLayout Open(PlanningWish wish) => Open(wish, wish.Format, Back(wish.Kit)?.Back);
+
+    private static ISensor SensorOf(PlanningWish wish) =>
+        (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
+
+    private static string Largest(PlaneSize format, int frames) =>
+        FormattableString.Invariant($"{format.Width:0.##} x {format.Height:0.##} mm is the largest format of this shape found that the layout fills in {frames} frames.");
+
+    private IMosaicLayout Open(PlanningWish wish, PlaneSize format, IBack? back)
     {
-        ISensor sensor = (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
-        IBack? back = Back(wish.Kit)?.Back;
+        PlaneSize sensor = SensorOf(wish).Size();
         return catalogue.Layout(wish.Layout, new()
         {
-            Sensor = sensor.Size(),
-            Format = wish.Format,
-            Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
+            Sensor = sensor,
+            Format = format,
+            Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.ShortSide,
             PositionTolerance = wish.Tolerance ?? back?.PositionTolerance ?? Margins.Unknown.Position,
             AngularTolerance = wish.AngularTolerance ?? back?.AngularTolerance ?? Margins.Unknown.Angle,
             Limits = back?.Limits ?? BackLimits.Unlimited,
+        });
+    }
+
+    private PlanResult Plan(PlanningWish wish, PlaneSize format, BuiltBack? back, IMosaicLayout? opened)
+    {
+        IMosaicLayout layout = opened ?? Open(wish, format, back?.Back);
+        return Planner.Plan(new()
+        {
+            Layout = layout,
+            Parameters = wish.Parameters,
+            ScriptSha256 = (layout as ScriptLayout)?.Sha256,
+            Kit = wish.Kit,
+            Sensor = wish.Kit is null ? wish.Sensor : null,
+            Back = back,
+            Format = format,
+            Overlap = wish.Overlap,
+            Tolerance = wish.Tolerance,
+            AngularTolerance = wish.AngularTolerance,
+            Name = wish.Name,
+            Picture = wish.Picture,
+            Notes = wish.Notes,
         });
     }
 

@@ -27,6 +27,9 @@ public sealed record LayoutRequest
     /// <summary>Values of the layout's own parameters.</summary>
     public ParameterValues Parameters { get; init; } = ParameterValues.None;
 
+    /// <summary>The back itself and the rules, or null where the host offers neither (as to scripts).</summary>
+    public ILayoutGuide? Guide { get; init; }
+
     /// <summary>
     /// The part of a tile at this turn that is certain whatever the back does: smaller than the sensor by t + (h/2) sin phi on its
     /// left and right and by t + (w/2) sin phi above and below.
