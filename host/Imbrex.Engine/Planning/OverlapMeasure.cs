@@ -8,6 +8,9 @@ internal static class OverlapMeasure
     /// <summary>More tiles than this take longer to measure than the number is worth.</summary>
     public const int MostTiles = 400;
 
+    // The result is rounded down to half of this; a window as much larger must fail.
+    private const double Certain = 2e-5;
+
     public static MeasuredOverlapPart? Of(PlaneSize format, IReadOnlyList<TileRectangle> tiles)
     {
         if (tiles.Count > MostTiles)
@@ -16,14 +19,26 @@ internal static class OverlapMeasure
         return new()
         {
             WindowMm = Window(format, tiles),
-            AcrossMm = parallel ? Largest(Math.Min(format.Width, tiles.Max(tile => tile.Size.Width)), window => new(window, 0)) : null,
-            DownMm = parallel ? Largest(Math.Min(format.Height, tiles.Max(tile => tile.Size.Height)), window => new(0, window)) : null,
+            AcrossMm = parallel ? Largest(format, tiles, Math.Min(format.Width, tiles.Max(tile => tile.Size.Width)), window => new(window, 0)) : null,
+            DownMm = parallel ? Largest(format, tiles, Math.Min(format.Height, tiles.Max(tile => tile.Size.Height)), window => new(0, window)) : null,
         };
-
-        double Largest(double most, Func<double, PlaneSize> window) => Greatest.Passing(most, size => WindowRule.Holds(format, tiles, window(size)));
     }
 
     /// <summary>Side of the largest window that lies wholly in one tile wherever in the format it stands, mm.</summary>
     public static double Window(PlaneSize format, IReadOnlyList<TileRectangle> tiles) =>
-        Greatest.Passing(Math.Min(format.ShortSide, tiles.Max(tile => tile.Size.ShortSide)), side => WindowRule.Holds(format, tiles, new(side, side)));
+        Largest(format, tiles, Math.Min(format.ShortSide, tiles.Max(tile => tile.Size.ShortSide)), side => new(side, side));
+
+    // Upright tiles are searched the quick way, and the polygons asked only whether that is right.
+    private static double Largest(PlaneSize format, IReadOnlyList<TileRectangle> tiles, double most, Func<double, PlaneSize> window)
+    {
+        if (UprightCover.Suits(tiles))
+        {
+            double found = Greatest.Passing(most, size => UprightCover.Holds(format, tiles, window(size)));
+            if (Holds(found) && (found + Certain > most || !Holds(found + Certain)))
+                return found;
+        }
+        return Greatest.Passing(most, Holds);
+
+        bool Holds(double size) => WindowRule.Holds(format, tiles, window(size));
+    }
 }
