@@ -301,6 +301,7 @@ function paint() {
     swatch.append(shape("rect", { width: 4, height: 3, fill: colours(map.kind)[i] }));
     at("scale").append(element("li", {}, swatch, words));
   });
+  if (map.kind === "overlap") at("scale").append(element("li", { textContent: `(nothing is asked within ${number(state.verdict.overlapMm / 2)} mm of the edge)` }));
 }
 
 // Four times as fine as the map, values in between linearly, then one colour for each band.
