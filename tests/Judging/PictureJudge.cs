@@ -7,10 +7,9 @@ namespace Imbrex.Judging;
 /// <summary>A merged picture against the truth.</summary>
 /// <param name="Psnr">Peak signal to noise, dB: encoded values, peak 65535, all channels.</param>
 /// <param name="Ssim">Structural similarity of luma.</param>
-/// <param name="WorstSeam">Largest contrast of a piece of seam (<see cref="SeamContrast"/>); null without labels.</param>
-/// <param name="ChanceSeam">The same where there is no seam, over as many places.</param>
+/// <param name="Seam">How visible the seams are; null without labels.</param>
 /// <param name="Holes">Pixels that no frame shows; they are left out of the rest.</param>
-internal sealed record PictureError(double Psnr, double Ssim, double? WorstSeam, double? ChanceSeam, long Holes);
+internal sealed record PictureError(double Psnr, double Ssim, SeamError? Seam, long Holes);
 
 /// <summary>
 /// Compares a picture with the truth rendered under the recovered common motion, block by block, without a border of 8 px.
@@ -60,15 +59,11 @@ internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults fau
         long pixels = blocks.Sum(block => block.Pixels), windows = blocks.Sum(block => block.Windows);
         double mean = blocks.Sum(block => block.Squares) / (3 * pixels);
         double psnr = mean == 0 ? double.PositiveInfinity : 10 * Math.Log10(65535.0 * 65535.0 / mean);
-        double[] seams = [.. blocks.SelectMany(block => block.Seams)], plain = [.. blocks.SelectMany(block => block.Chances)];
-        // As many places without a seam as there are pieces of seam, evenly spread.
-        int step = Math.Max(1, plain.Length / Math.Max(1, seams.Length));
-        double[] chances = [.. plain.Where((_, i) => i % step == 0)];
         return new(psnr, windows == 0 ? double.NaN : blocks.Sum(block => block.Similarity) / windows,
-            hasSeams && seams.Length > 0 ? seams.Max() : null, hasSeams && chances.Length > 0 ? chances.Max() : null, blocks.Sum(block => block.Holes));
+            hasSeams ? SeamError.Of([.. blocks.SelectMany(block => block.Seams)]) : null, blocks.Sum(block => block.Holes));
     }
 
-    private readonly record struct BlockError(double Squares, long Pixels, double Similarity, long Windows, long Holes, double[] Seams, double[] Chances);
+    private readonly record struct BlockError(double Squares, long Pixels, double Similarity, long Windows, long Holes, SeamPiece[] Seams);
 
     /// <summary>The buffers of one thread.</summary>
     private sealed class Bench(TruthPicture truth, Image picture, FileStream? labels, BoxPart[] leftOut)
@@ -112,8 +107,7 @@ internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults fau
                 }
             }
             double similarity = _ssim.Sum(_got, _true, wide.Width, wide.Height);
-            (double[] seams, double[] chances) = labels is null ? ([], []) : Seams(block);
-            return new(squares, pixels, similarity, block.Area, holes, seams, chances);
+            return new(squares, pixels, similarity, block.Area, holes, labels is null ? [] : Seams(block));
         }
 
         // With the reach of a blend at the finer bands.
@@ -128,23 +122,11 @@ internal sealed class PictureJudge(IScene scene, Canvas canvas, CameraFaults fau
             return false;
         }
 
-        private (double[] Seams, double[] Chances) Seams(PixelBlock block)
+        private SeamPiece[] Seams(PixelBlock block)
         {
             for (int row = 0; row < block.Height; row++)
                 RandomAccess.Read(labels!.SafeFileHandle, _labels.AsSpan(row * block.Width, block.Width), (block.Y + row) * (long)picture.Width + block.X);
-            List<double> seams = [], chances = [];
-            for (int y = 0; y + SeamContrast.Side <= block.Height; y += SeamContrast.Side)
-            {
-                for (int x = 0; x + SeamContrast.Side <= block.Width; x += SeamContrast.Side)
-                {
-                    int at = y * block.Width + x;
-                    if (SeamContrast.Chance(_residual, _labels, block.Width, at) is >= 0 and var chance)
-                        chances.Add(chance);
-                    else if (SeamContrast.Largest(_residual, _labels, block.Width, at) is >= 0 and var seam)
-                        seams.Add(seam);
-                }
-            }
-            return ([.. seams], [.. chances]);
+            return [.. SeamPiece.Of(_residual, _labels, block.Width, block.Height)];
         }
 
         // Rec. 601 luma of encoded values, 0 to 1.

@@ -14,14 +14,15 @@ internal static class SeamContrast
     // Fewer pixels say nothing: a quarter of a strip.
     private const int LeastPixels = Side * Strip / 4;
 
-    /// <summary>The largest contrast of the seams in one square, or a negative number where none of them is long enough.</summary>
-    /// <param name="residual">Picture less truth, row after row.</param>
-    /// <param name="labels">The frame that shows at each pixel.</param>
-    /// <param name="width">Columns of both.</param>
+    /// <summary>The strips on both sides of a piece of seam, as places in its square, row after row.</summary>
+    internal sealed record Piece(ushort[] One, ushort[] Other);
+
+    /// <summary>The pieces of seam in a square, one for each two frames that meet there for long enough.</summary>
+    /// <param name="labels">The frame that shows at each pixel, row after row; 255 for none.</param>
+    /// <param name="width">Columns of the labels.</param>
     /// <param name="at">The square's first pixel.</param>
-    public static double Largest(ReadOnlySpan<float> residual, ReadOnlySpan<byte> labels, int width, int at)
+    public static IReadOnlyList<Piece> Pieces(ReadOnlySpan<byte> labels, int width, int at)
     {
-        double largest = -1;
         Span<bool> seen = stackalloc bool[256];
         seen.Clear();
         for (int row = 0; row < Side; row++)
@@ -29,51 +30,64 @@ internal static class SeamContrast
             foreach (byte label in labels.Slice(at + row * width, Side))
                 seen[label] = true;
         }
+        var pieces = new List<Piece>();
         for (int one = 0; one < 255; one++)
         {
             for (int other = one + 1; seen[one] && other < 255; other++)
             {
-                if (seen[other])
-                    largest = Math.Max(largest, Between(residual, labels, width, at, (byte)one, (byte)other));
+                if (seen[other] && Between(labels, width, at, (byte)one, (byte)other) is { } piece)
+                    pieces.Add(piece);
             }
         }
-        return largest;
+        return pieces;
     }
 
-    /// <summary>What chance alone gives: the contrast of two strips beside the middle of a square without a seam, or a negative number where it has one.</summary>
-    public static double Chance(ReadOnlySpan<float> residual, ReadOnlySpan<byte> labels, int width, int at)
+    /// <summary>Whether one frame shows in a whole square.</summary>
+    public static bool IsPlain(ReadOnlySpan<byte> labels, int width, int at)
     {
         byte only = labels[at];
-        Tally left = default, right = default;
         for (int row = 0; row < Side; row++)
         {
-            ReadOnlySpan<byte> line = labels.Slice(at + row * width, Side);
-            if (only == 255 || line.IndexOfAnyExcept(only) >= 0)
-                return -1;
-            for (int i = 0; i < Strip; i++)
-            {
-                left.Add(residual[at + row * width + Side / 2 - 1 - i]);
-                right.Add(residual[at + row * width + Side / 2 + i]);
-            }
+            if (only == 255 || labels.Slice(at + row * width, Side).ContainsAnyExcept(only))
+                return false;
         }
-        return Tally.Contrast(left, right);
+        return true;
     }
 
-    private static double Between(ReadOnlySpan<float> residual, ReadOnlySpan<byte> labels, int width, int at, byte one, byte other)
+    /// <summary>The contrast of a piece of seam.</summary>
+    /// <param name="piece">Its strips.</param>
+    /// <param name="residual">Picture less truth, row after row.</param>
+    /// <param name="width">Columns of the residual.</param>
+    /// <param name="at">The first pixel of the square to look at: the piece's own, or one without a seam, which tells what chance gives.</param>
+    public static double Of(Piece piece, ReadOnlySpan<float> residual, int width, int at)
     {
-        Tally first = default, second = default;
+        Tally one = Sum(piece.One, residual, width, at), other = Sum(piece.Other, residual, width, at);
+        return Tally.Contrast(one, other);
+    }
+
+    private static Tally Sum(ushort[] places, ReadOnlySpan<float> residual, int width, int at)
+    {
+        Tally tally = default;
+        foreach (ushort place in places)
+            tally.Add(residual[at + place / Side * width + place % Side]);
+        return tally;
+    }
+
+    private static Piece? Between(ReadOnlySpan<byte> labels, int width, int at, byte one, byte other)
+    {
+        List<ushort> first = [], second = [];
         for (int row = 0; row < Side; row++)
         {
             for (int column = 0; column < Side; column++)
             {
                 byte label = labels[at + row * width + column];
                 if (label == one && IsNear(labels, width, at, row, column, other))
-                    first.Add(residual[at + row * width + column]);
+                    first.Add((ushort)(row * Side + column));
                 else if (label == other && IsNear(labels, width, at, row, column, one))
-                    second.Add(residual[at + row * width + column]);
+                    second.Add((ushort)(row * Side + column));
             }
         }
-        return Math.Min(first.Count, second.Count) < LeastPixels ? -1 : Tally.Contrast(first, second);
+        return Math.Min(first.Count, second.Count) < LeastPixels ? null : new([.. first], [.. second]);
     }
 
     // Straight across or down within the square: a slanted seam's strip is a little narrower.

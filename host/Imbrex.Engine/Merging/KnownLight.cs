@@ -9,7 +9,7 @@ using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Merging;
 
-/// <summary>What is taken out of the frames' light whatever the overlaps show: dark frame, flat fields and the lens's falloff.</summary>
+/// <summary>What is known of the frames' light whatever the overlaps show: dark frame, flat fields, the lens's falloff and the openings before the sensor.</summary>
 internal sealed class KnownLight
 {
     private readonly MergeRequest _request;
@@ -17,10 +17,11 @@ internal sealed class KnownLight
     private readonly IReadOnlyDictionary<string, FrameFile> _flatFiles;
     private readonly Dictionary<string, SensorGrid> _flats = new(StringComparer.Ordinal);
     private readonly LensStance? _stance;
+    private readonly KitOptics? _optics;
     private SensorGrid? _dark;
 
     private KnownLight(MergeRequest request, FrameFile? dark, IReadOnlyDictionary<string, FrameFile> flats, LensStance? stance) =>
-        (_request, _darkFile, _flatFiles, _stance) = (request, dark, flats, stance);
+        (_request, _darkFile, _flatFiles, _stance, _optics) = (request, dark, flats, stance, KitOptics.Of(request.Plan.Kit, request.Plan.Picture));
 
     /// <summary>Whether flat fields take the sensor's shading out.</summary>
     public bool HasFlats => _flatFiles.Count > 0;
@@ -34,6 +35,11 @@ internal sealed class KnownLight
             flat => OfSensor(FrameFile.Open(flat.Value), request.Plan, request.Plan.Tiles.FirstOrDefault(tile => tile.Id == flat.Key), "flat"), StringComparer.Ordinal);
         return new(request, dark, flats, request.Falloff == FalloffRule.Remove ? Stance(request) : null);
     }
+
+    /// <summary>The part of a tile's frame to which the openings before the sensor leave enough light; null for all of it.</summary>
+    /// <param name="tile">The tile.</param>
+    /// <param name="format">The canvas of the plan's format.</param>
+    public UsablePart? Usable(TilePart tile, Canvas format) => ClippedTile.Of(_optics, _request.Plan.TheSensor(), tile, format)?.Usable();
 
     /// <summary>Reads the files in.</summary>
     /// <param name="scratch">Receives what must be decoded, for a while.</param>
@@ -57,6 +63,9 @@ internal sealed class KnownLight
         var fields = new List<ILightField>();
         if (_flats.TryGetValue(tile.Id, out SensorGrid? flat) || _flats.TryGetValue("", out flat))
             fields.Add(new SensorField(flat, turn));
+        // Flat frames of a tile hold what openings take from it too.
+        if (!_flats.ContainsKey(tile.Id) && ClippedTile.Of(_optics, _request.Plan.TheSensor(), tile, canvas)?.Restored() is { } restored)
+            fields.Add(restored);
         if (_stance is { } stance)
             fields.Add(new LensFalloff(placement, canvas, stance));
         return fields.Count == 0 && _dark is null ? LightCorrection.None : new([1, 1, 1], fields, glare: null, _dark is null ? null : new(_dark, turn));

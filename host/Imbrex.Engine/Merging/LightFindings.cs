@@ -76,6 +76,24 @@ internal static class LightFindings
         });
     }
 
+    /// <summary>Says which tiles are darkened by what stands between lens and sensor, by the plan's kit.</summary>
+    /// <param name="frames">The frames.</param>
+    /// <param name="isMadeGood">Whether the loss could be computed and was taken out.</param>
+    /// <param name="findings">Receives the finding.</param>
+    public static void AddOpenings(IReadOnlyList<PlacedFrame> frames, bool isMadeGood, List<FindingPart> findings)
+    {
+        string[] dark = [.. frames.Where(frame => frame.Usable is not null).Select(frame => frame.Id)];
+        if (dark.Length == 0)
+            return;
+        findings.Add(new()
+        {
+            Kind = "openings",
+            Text = $"By the plan's kit, the mount's throat or another opening darkens parts of {(dark.Length == 1 ? "tile" : "tiles")} {string.Join(", ", dark)}. "
+                + "Neighbours show those parts where they can. "
+                + (isMadeGood ? "What is lost inside the usable parts was made good." : "What is lost inside the usable parts stays, as the plan does not tell the aperture."),
+        });
+    }
+
     /// <summary>Says what became of light that evening out raised above white, and of clipped sources that it lowered.</summary>
     public static void AddHighlights(IReadOnlyList<PlacedFrame> frames, Highlights highlights, List<FindingPart> findings)
     {

@@ -51,7 +51,8 @@ public static class MergeRunner
         CanvasArea area = Crop.Area(request.Crop, new(0, 0, inputs.Format.Width, inputs.Format.Height), take.Frames, registered.Placements);
         Canvas canvas = inputs.Format.Part(area.X, area.Y, area.Width, area.Height);
         registered = registered.SeenFrom(area.X, area.Y);
-        FoundSeams found = clock.Run("finding seams", part => take.FindSeams(canvas, registered, evenings, part, cancellation));
+        FoundSeams found = clock.Run("finding seams", part => take.FindSeams(scratch, canvas, registered, evenings, part, cancellation));
+        GiveMemoryBack();
         SeamFindings.Add(found, take.Frames, findings);
         var seams = new SeamMap(take.Frames, registered.Placements, found);
         request.WhenSettled?.Invoke(new(seams, take.Frames, registered.Placements));
@@ -85,9 +86,14 @@ public static class MergeRunner
         clock.Run("reading frames", part => take.Import(scratch, part, cancellation));
         if (take.HasKnownLight)
             clock.Run("reading flat fields", _ => take.ReadKnownLight(scratch, cancellation));
-        clock.Run("orienting", _ => take.Orient(findings, cancellation));
-        return clock.Run("registering", part => take.Register(findings, part, cancellation));
+        clock.Run("orienting", _ => take.Orient(scratch, findings, cancellation));
+        Registered registered = clock.Run("registering", part => take.Register(findings, part, cancellation));
+        GiveMemoryBack();
+        return registered;
     }
+
+    // What the stages so far used is of no use to those that follow, and would stay beside what they need. It takes a few milliseconds.
+    private static void GiveMemoryBack() => GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
 
     /// <summary>What the rules say of a plan; what its back can reach was judged when it was planned.</summary>
     public static VerdictDocument Judge(PlanDocument plan)

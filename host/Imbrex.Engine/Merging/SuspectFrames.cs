@@ -23,7 +23,7 @@ internal static class SuspectFrames
     /// <param name="placements">Where they lie.</param>
     /// <param name="untied">Those that nothing ties to the others.</param>
     public static IReadOnlyList<FindingPart> Explain(
-        IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, IReadOnlyList<Placement> placements, IReadOnlyList<int> untied)
+        IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids, IReadOnlyList<Placement> placements, IReadOnlyList<int> untied)
     {
         if (untied.Count == 0)
             return [];
@@ -62,7 +62,7 @@ internal static class SuspectFrames
         };
     }
 
-    private static FindingPart? Stranger(int i, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, IReadOnlyList<Placement> placements,
+    private static FindingPart? Stranger(int i, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids, IReadOnlyList<Placement> placements,
         IReadOnlyList<SharedArea> areas)
     {
         var neighbours = new List<string>();
@@ -84,21 +84,24 @@ internal static class SuspectFrames
         };
     }
 
-    private static bool HasDetail(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, IReadOnlyList<Placement> placements, int frame)
+    private static bool HasDetail(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids, IReadOnlyList<Placement> placements, int frame)
     {
         const double Factor = 1 << GrayPyramid.FinestLevel;
-        GrayImage image = pyramids[frame][GrayPyramid.FinestLevel];
+        IGreyPicture image = pyramids[frame][GrayPyramid.FinestLevel];
         (double left, double top, double right, double bottom) = Seen(area, placements, frame);
         int x0 = Math.Max(0, (int)((left + frames[frame].Frame.CentreX) / Factor)), x1 = Math.Min(image.Width - 1, (int)((right + frames[frame].Frame.CentreX) / Factor));
         int y0 = Math.Max(0, (int)((top + frames[frame].Frame.CentreY) / Factor)), y1 = Math.Min(image.Height - 1, (int)((bottom + frames[frame].Frame.CentreY) / Factor));
+        if (x1 <= x0 || y1 <= y0)
+            return false;
+        using GreyPart part = image.Read(new(x0, y0, x1 - x0 + 1, y1 - y0));
         double sum = 0;
         for (int y = y0; y < y1; y++)
         {
-            ReadOnlySpan<float> row = image.Row(y);
-            for (int x = x0; x < x1; x++)
+            ReadOnlySpan<float> row = part.Row(x0, y, x1 - x0 + 1);
+            for (int x = 0; x < x1 - x0; x++)
                 sum += (row[x + 1] - row[x]) * (double)(row[x + 1] - row[x]);
         }
-        return x1 > x0 && y1 > y0 && Math.Sqrt(sum / ((x1 - x0) * (double)(y1 - y0))) >= LeastDetail;
+        return Math.Sqrt(sum / ((x1 - x0) * (double)(y1 - y0))) >= LeastDetail;
     }
 
     // The shared area as offsets from a frame's own centre.
@@ -118,25 +121,33 @@ internal static class SuspectFrames
     }
 
     // Reduced by whole factors, less the mean of the neighbourhood: smooth sky is alike everywhere, detail is not.
-    private static GrayImage Detail(GrayImage image)
+    private static GrayImage Detail(IGreyPicture image)
     {
         int factor = Math.Max(1, Math.Max(image.Width, image.Height) / ViewSide);
         var small = new GrayImage(image.Width / factor, image.Height / factor);
-        for (int i = 0; i < small.Pixels.Length; i++)
-            small.Pixels[i] = Mean(image, i % small.Width * factor, i / small.Width * factor, factor, factor);
+        for (int y = 0; y < small.Height; y++)
+        {
+            using GreyPart part = image.Read(new(0, y * factor, image.Width, factor));
+            for (int x = 0; x < small.Width; x++)
+                small.Pixels[y * small.Width + x] = Mean(part, new(x * factor, y * factor, factor, factor));
+        }
+        using GreyPart whole = GreyPart.Of(small);
         var detail = new GrayImage(small.Width, small.Height);
         for (int i = 0; i < detail.Pixels.Length; i++)
-            detail.Pixels[i] = small.Pixels[i] - Mean(small, i % small.Width - 2, i / small.Width - 2, 5, 5);
+            detail.Pixels[i] = small.Pixels[i] - Mean(whole, new(i % small.Width - 2, i / small.Width - 2, 5, 5));
         return detail;
     }
 
-    private static float Mean(GrayImage image, int x, int y, int width, int height)
+    // Over what the part has of a block.
+    private static float Mean(GreyPart part, Block block)
     {
-        int x0 = Math.Max(0, x), x1 = Math.Min(image.Width, x + width), y0 = Math.Max(0, y), y1 = Math.Min(image.Height, y + height);
+        Block all = part.Area;
+        int x0 = Math.Max(all.X, block.X), x1 = Math.Min(all.X + all.Width, block.X + block.Width);
+        int y0 = Math.Max(all.Y, block.Y), y1 = Math.Min(all.Y + all.Height, block.Y + block.Height);
         double sum = 0;
         for (int row = y0; row < y1; row++)
         {
-            foreach (float pixel in image.Row(row)[x0..x1])
+            foreach (float pixel in part.Row(x0, row, x1 - x0))
                 sum += pixel;
         }
         return (float)(sum / ((x1 - x0) * (double)(y1 - y0)));

@@ -16,7 +16,7 @@ internal sealed class Take : IDisposable
     private readonly MergeInputs _inputs;
     private readonly SearchWindow _window;
     private readonly List<PlacedFrame> _frames = [];
-    private readonly List<GrayPyramid> _pyramids = [];
+    private readonly List<StoredPyramid> _pyramids = [];
     private readonly List<(string Sha256, SeriesPart? Series)> _files = [];
 
     /// <summary>Begins with what was checked; nothing is read yet.</summary>
@@ -57,17 +57,17 @@ internal sealed class Take : IDisposable
     public int Import(ScratchFolder scratch, IProgress<double> progress, CancellationToken cancellation)
     {
         int done = 0;
-        var read = new (Frame Frame, GrayPyramid Pyramid, string Hash, SeriesPart? Series)[Sources.Count];
+        var read = new (Frame Frame, StoredPyramid Pyramid, string Hash, SeriesPart? Series)[Sources.Count];
         try
         {
             WorkerCrew.Run(_request.Workers, Sources.Count, () => 0, (_, i) =>
             {
                 (read[i].Frame, read[i].Series) = TileImport.Import(Sources[i], i, _request, _inputs.Light, scratch, cancellation);
                 int coarsest = Registrar.CoarsestLevel(_window);
-                if (read[i].Series is { } series)
-                    (read[i].Pyramid, read[i].Hash) = (GrayPyramid.Of(read[i].Frame, coarsest, cancellation), series.Frames[0].Sha256);
-                else
-                    (read[i].Pyramid, read[i].Hash) = GrayPyramid.WithHash(read[i].Frame, Sources[i].Files[0].Path, coarsest, cancellation);
+                (GrayPyramid pyramid, read[i].Hash) = read[i].Series is { } series
+                    ? (GrayPyramid.Of(read[i].Frame, coarsest, cancellation), series.Frames[0].Sha256)
+                    : GrayPyramid.WithHash(read[i].Frame, Sources[i].Files[0].Path, coarsest, cancellation);
+                read[i].Pyramid = new(ReducedFile(scratch, i), pyramid);
                 progress.Report(Interlocked.Increment(ref done) / (double)Sources.Count);
             }, cancellation);
         }
@@ -79,11 +79,16 @@ internal sealed class Take : IDisposable
                 if (read[i].Frame is { } frame)
                 {
                     TilePart tile = Sources[i].Tile;
-                    _frames.Add(new(tile.Id, frame, Nominal(_inputs.Format, tile)) { Body = new(tile.TurnDeg, tile.BackTurned == true) });
+                    _frames.Add(new(tile.Id, frame, Nominal(_inputs.Format, tile))
+                    {
+                        Body = new(tile.TurnDeg, tile.BackTurned == true),
+                        Usable = _inputs.Known.Usable(tile, _inputs.Format),
+                    });
                 }
+                if (read[i].Pyramid is { } pyramid)
+                    _pyramids.Add(pyramid);
             }
         }
-        _pyramids.AddRange(read.Select(r => r.Pyramid));
         _files.AddRange(read.Select(r => (r.Hash, r.Series)));
         return Sources.Count;
     }
@@ -96,7 +101,7 @@ internal sealed class Take : IDisposable
     }
 
     /// <summary>Turns over the frames whose files lie about their orientation, and says so.</summary>
-    public int Orient(List<FindingPart> findings, CancellationToken cancellation)
+    public int Orient(ScratchFolder scratch, List<FindingPart> findings, CancellationToken cancellation)
     {
         bool[] settled = [.. _frames.Select(f => _request.Orientation.ContainsKey(f.Id) || _request.Orientation.ContainsKey(""))];
         bool[] turned = OrientationChoice.Find(_frames, _pyramids, _window, settled, cancellation);
@@ -105,7 +110,8 @@ internal sealed class Take : IDisposable
             if (!turned[i])
                 continue;
             _frames[i].Frame.TurnOver();
-            _pyramids[i] = GrayPyramid.Of(_frames[i].Frame, Registrar.CoarsestLevel(_window), cancellation);
+            _pyramids[i].Dispose();
+            _pyramids[i] = new(ReducedFile(scratch, i), GrayPyramid.Of(_frames[i].Frame, Registrar.CoarsestLevel(_window), cancellation));
             findings.Add(new()
             {
                 Kind = "orientation",
@@ -119,12 +125,13 @@ internal sealed class Take : IDisposable
     /// <summary>Finds where the frames lie, and names those that nothing holds.</summary>
     public Registered Register(List<FindingPart> findings, IProgress<double> progress, CancellationToken cancellation)
     {
-        var axis = new LensAxis(_inputs.Format.Axis.X, _inputs.Format.Axis.Y, _inputs.Format.PxPerMm);
+        (double axisX, double axisY) = _inputs.Format.ToPixel(Movements.PupilFoot(_request.Plan));
+        var axis = new LensAxis(axisX, axisY, _inputs.Format.PxPerMm);
         RegistrationResult result = Registrar.Register(_frames, _pyramids, _window, axis, _request.Workers, progress, cancellation);
         var registered = new Registered(_frames, result, SharedArea.Find(_frames, result.Solution.Placements, FineSearch.LeastSide));
         registered.AddFindings(findings);
         findings.AddRange(SuspectFrames.Explain(_frames, _pyramids, registered.Placements, registered.Untied));
-        _pyramids.Clear();
+        ClosePyramids();
         return registered;
     }
 
@@ -144,6 +151,7 @@ internal sealed class Take : IDisposable
         LightFindings.AddExposure(_frames, evened, findings);
         LightFindings.AddShading(Stances, _request.Plan.TheSensor(), evened, Search, findings);
         LightFindings.AddGlare(_frames, evened, findings);
+        LightFindings.AddOpenings(_frames, _request.Plan.Picture?.Aperture is not null, findings);
         LightFindings.AddHighlights(_frames, highlights, findings);
     }
 
@@ -159,8 +167,11 @@ internal sealed class Take : IDisposable
     }
 
     /// <summary>Finds where the seams run and what moved.</summary>
-    public FoundSeams FindSeams(Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation) =>
-        SeamFinder.Find(_frames, registered.Placements, evenings, canvas.Width, canvas.Height, _request.Workers, progress, cancellation);
+    public FoundSeams FindSeams(ScratchFolder scratch, Canvas canvas, Registered registered, IReadOnlyList<Evening> evenings, IProgress<double> progress, CancellationToken cancellation)
+    {
+        using var shelf = new CellShelf(scratch.File("cells.raw"), CellShelf.MostHeldFor(_request.Workers));
+        return SeamFinder.Find(_frames, registered.Placements, evenings, canvas.Width, canvas.Height, shelf, _request.Workers, progress, cancellation);
+    }
 
     /// <summary>The frames as they go into the picture.</summary>
     public IReadOnlyList<FrameSampler> Samplers(Registered registered, IReadOnlyList<Evening> evenings) =>
@@ -168,8 +179,17 @@ internal sealed class Take : IDisposable
 
     public void Dispose()
     {
+        ClosePyramids();
         foreach (PlacedFrame frame in _frames)
             frame.Frame.Dispose();
+    }
+
+    private static string ReducedFile(ScratchFolder scratch, int tile) => scratch.File($"reduced-{tile}.raw");
+
+    private void ClosePyramids()
+    {
+        _pyramids.ForEach(pyramid => pyramid.Dispose());
+        _pyramids.Clear();
     }
 
     // Where the plan puts a tile's upright frame.

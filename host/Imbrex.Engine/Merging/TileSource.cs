@@ -1,5 +1,7 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Engine.Registration;
+using Imbrex.Engine.Seams;
 using Imbrex.Sdk;
 
 namespace Imbrex.Engine.Merging;
@@ -10,8 +12,9 @@ namespace Imbrex.Engine.Merging;
 /// <param name="QuarterTurns">Quarter turns clockwise from stored to upright.</param>
 internal sealed record TileSource(TilePart Tile, IReadOnlyList<FrameFile> Files, int QuarterTurns)
 {
-    /// <summary>Bytes of scratch that reading the tile takes at most.</summary>
-    public long ScratchBytes => Files.Sum(FrameImport.ScratchBytes) + (Files.Count > 1 ? Frame.PlainBytes(Files[0].Width, Files[0].Height) : 0);
+    /// <summary>Bytes of scratch that the tile takes at most: its pixels where they must be decoded, and its reduced picture, whose place its cells take later.</summary>
+    public long ScratchBytes => Math.Max(StoredPyramid.BytesFor(Files[0].Width, Files[0].Height), CellPicture.BytesFor(Files[0].Width, Files[0].Height))
+        + Files.Sum(FrameImport.ScratchBytes) + (Files.Count > 1 ? Frame.PlainBytes(Files[0].Width, Files[0].Height) : 0);
 
     /// <summary>Opens the files of a tile.</summary>
     /// <exception cref="InputException">A file is not a frame of this tile, or the frames of a series do not go together.</exception>

@@ -8,13 +8,13 @@ namespace Imbrex.Engine.Photometry;
 /// </summary>
 internal sealed class Evening
 {
-    /// <summary>Pixels between two places where the correction is computed; between them it is taken as straight.</summary>
-    private const int Knot = 32;
-
     private readonly FrameLight _light;
     private readonly LightCorrection _correction;
     private readonly HighlightTone _tone;
     private readonly float[]?[]? _tables;
+
+    // Pixels between two places where the correction is computed; between them it is taken as straight.
+    private readonly int _knot;
 
     /// <summary>Prepares a frame.</summary>
     /// <param name="light">The tone curves.</param>
@@ -22,7 +22,7 @@ internal sealed class Evening
     /// <param name="tone">What becomes of its brightest light.</param>
     public Evening(FrameLight light, LightCorrection correction, HighlightTone tone)
     {
-        (_light, _correction, _tone) = (light, correction, tone);
+        (_light, _correction, _tone, _knot) = (light, correction, tone, correction.Knot);
         if (correction.IsUniform)
             _tables = [.. Enumerable.Range(0, Frame.Bands).Select(Table)];
     }
@@ -55,11 +55,11 @@ internal sealed class Evening
     private void Correct(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
     {
         (float factor, float offset) = Line(band, dx, dy);
-        for (int start = 0; start < target.Length; start += Knot)
+        for (int start = 0; start < target.Length; start += _knot)
         {
-            (float nextFactor, float nextOffset) = Line(band, dx + start + Knot, dy);
-            var line = new CorrectionLine(factor, (nextFactor - factor) / Knot, offset, (nextOffset - offset) / Knot);
-            CodeRow.Correct(codes[(start * Frame.Bands)..], _light.Curves[band], line, _tone, band, target.Slice(start, Math.Min(Knot, target.Length - start)));
+            (float nextFactor, float nextOffset) = Line(band, dx + start + _knot, dy);
+            var line = new CorrectionLine(factor, (nextFactor - factor) / _knot, offset, (nextOffset - offset) / _knot);
+            CodeRow.Correct(codes[(start * Frame.Bands)..], _light.Curves[band], line, _tone, band, target.Slice(start, Math.Min(_knot, target.Length - start)));
             (factor, offset) = (nextFactor, nextOffset);
         }
     }

@@ -32,6 +32,9 @@ internal sealed class LightCorrection
     /// <summary>Whether it is the same all over the frame.</summary>
     public bool IsUniform => _fields.Count == 0 && _dark is null;
 
+    /// <summary>Pixels over which the correction may be taken as straight.</summary>
+    public int Knot => _fields.Select(one => one.Knot).Append(32).Min();
+
     /// <summary>Whether it changes nothing.</summary>
     public bool IsNone => IsUniform && _gain.All(gain => gain == 1) && (_glare is null || _glare.All(light => light == 0));
 

@@ -10,6 +10,9 @@ internal interface ILightField
     /// <param name="dx">Offset from the centre of the upright frame, px.</param>
     /// <param name="dy">Likewise down.</param>
     double Factor(int band, double dx, double dy);
+
+    /// <summary>Pixels over which the factor may be taken as straight.</summary>
+    int Knot => 32;
 }
 
 /// <summary>Takes out shading that was found to be fixed to the sensor.</summary>

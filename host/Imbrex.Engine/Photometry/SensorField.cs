@@ -58,4 +58,6 @@ internal sealed record SensorField(SensorGrid Grid, Turn Turn) : ILightField
     }
 
     public double Factor(int band, double dx, double dy) => Value(band, dx, dy);
+
+    public int Knot => Math.Min(Grid.Cell, 32);
 }

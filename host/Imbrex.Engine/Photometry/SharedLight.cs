@@ -45,12 +45,18 @@ internal static class SharedLight
             double x = Spread(area.Left, area.Right, side, i % columns, columns), y = Spread(area.Top, area.Bottom, side, i / columns, rows);
             (double cx, double cy) = placements[area.A].ToCanvas(x, y);
             (double bx, double by) = placements[area.B].ToFrame(cx, cy);
+            if (!IsUsable(frames[area.A], x, y, side) || !IsUsable(frames[area.B], bx, by, side))
+                continue;
             using PatchWindow? a = PatchWindow.Read(fa, x + fa.CentreX, y + fa.CentreY, side), b = PatchWindow.Read(fb, bx + fb.CentreX, by + fb.CentreY, side);
             if (a is { } inA && b is { } inB && Compare(inA, inB, light, new([0, 0, 0], [0, 0, 0], [0, 0, 0], x, y, bx, by)) is { } patch)
                 patches.Add(patch);
         }
         return new(area.A, area.B, patches);
     }
+
+    // Light that openings take from one frame alone would be taken for shading of the sensor, or for a gain.
+    private static bool IsUsable(PlacedFrame frame, double x, double y, int side) =>
+        frame.Usable?.Holds(x - side / 2.0, y - side / 2.0, x + side / 2.0, y + side / 2.0) is not false;
 
     private static (int Columns, int Rows) Grid(SharedArea area, int side)
     {

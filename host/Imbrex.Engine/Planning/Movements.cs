@@ -57,6 +57,13 @@ internal static class Movements
         }
     }
 
+    /// <summary>
+    /// Where a perpendicular from the lens's exit pupil meets the image plane: a sensor that is not in the plane sees the picture larger or smaller about that point.
+    /// Without a kit the pupil is taken to stand at the lens, which a tilt turns about its own centre.
+    /// </summary>
+    public static PlanePoint PupilFoot(PlanDocument plan) => KitOptics.Of(plan.Kit, plan.Picture)?.Stance.PupilFoot
+        ?? new(plan.Picture?.Movements?.ShiftMm ?? 0, -(plan.Picture?.Movements?.RiseMm ?? 0));
+
     private static IEnumerable<(string Name, string Unit, double Value, IReadOnlyList<double>? Range)> All(CheckRequest request)
     {
         MovementsPart moved = request.Picture?.Movements ?? new();

@@ -29,6 +29,9 @@ internal static class FineSearch
     /// <summary>One part in this many of the blocks is measured in any case: for rotation and shape, and to tell what moves.</summary>
     private const int LeastPart = 4;
 
+    /// <summary>Full pixels for each reduced one.</summary>
+    private const int Factor = 1 << GrayPyramid.FinestLevel;
+
     /// <summary>Measures one pair.</summary>
     /// <param name="area">What the two frames share.</param>
     /// <param name="frames">All frames.</param>
@@ -36,12 +39,12 @@ internal static class FineSearch
     /// <param name="placements">Where they are believed to lie.</param>
     /// <param name="mostBlocks">Most blocks to measure.</param>
     /// <param name="radius">How far the belief may be wrong, px.</param>
-    public static List<Tie> Find(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids,
+    public static List<Tie> Find(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids,
         IReadOnlyList<Placement> placements, int mostBlocks, int radius)
     {
         var ties = new List<Tie>();
         Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
-        List<Block> blocks = [.. Blocks(area, fa, pyramids[area.A], mostBlocks)];
+        List<Block> blocks = [.. Blocks(area, fa, pyramids[area.A][GrayPyramid.FinestLevel], mostBlocks)];
         (double sumX, double sumY) = (0, 0);
         for (int i = 0; i < blocks.Count; i++)
         {
@@ -61,9 +64,9 @@ internal static class FineSearch
         Tie? Measure(Block cell, bool turn)
         {
             if (turn)
-                return FineSearch.Measure(cell, fa, placements[area.A], fb, placements[area.B], radius) is { } there
+                return FineSearch.Measure(cell, frames[area.A], placements[area.A], frames[area.B], placements[area.B], radius) is { } there
                     ? new(area.A, area.B, there.X, there.Y, there.InX, there.InY, there.Information) : null;
-            return FineSearch.Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), fb, placements[area.B], fa, placements[area.A], radius) is { } back
+            return FineSearch.Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), frames[area.B], placements[area.B], frames[area.A], placements[area.A], radius) is { } back
                 ? new(area.A, area.B, back.InX, back.InY, back.X, back.Y, back.Information) : null;
         }
     }
@@ -80,15 +83,51 @@ internal static class FineSearch
     }
 
     // The spot in the middle of a block, and where the other frame shows it, as offsets from the frames' centres.
-    private static (double X, double Y, double InX, double InY, Information Information)? Measure(Block cell, Frame a, Placement placeA, Frame b, Placement placeB, int radius)
+    private static (double X, double Y, double InX, double InY, Information Information)? Measure(Block cell, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB, int radius)
     {
+        (Frame a, Frame b) = (first.Frame, second.Frame);
         Block block = Inside(cell, a, placeA, b, placeB, BlockMatch.Reach(radius));
+        if (first.Usable is not null || second.Usable is not null)
+            block = UsablePartOf(block, first, placeA, second, placeB);
         if (Math.Min(block.Width, block.Height) < LeastSide || BlockMatch.Measure(a, block, placeA, b, placeB, radius) is not { } match)
             return null;
         double x = block.X + (block.Width - 1) / 2.0 - a.CentreX, y = block.Y + (block.Height - 1) / 2.0 - a.CentreY;
         (double cx, double cy) = placeA.ToCanvas(x + match.Dx, y + match.Dy);
         (double inX, double inY) = placeB.ToFrame(cx, cy);
         return (x, y, inX, inY, match.Information);
+    }
+
+    // What the openings before the sensor darken in one frame is no detail of the scene: the largest of the block's halves and quarters that both frames show
+    // well, or nothing.
+    private static Block UsablePartOf(Block block, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB)
+    {
+        // A half need not be a multiple of 8 px wide.
+        (int half, int tall) = (block.Width / 16 * 8, block.Height / 2);
+        (int right, int lower) = (block.X + block.Width - half, block.Y + block.Height - tall);
+        ReadOnlySpan<Block> parts =
+        [
+            block, block with { Width = half }, block with { X = right, Width = half }, block with { Height = tall }, block with { Y = lower, Height = tall },
+            new(block.X, block.Y, half, tall), new(right, block.Y, half, tall), new(block.X, lower, half, tall), new(right, lower, half, tall),
+        ];
+        foreach (Block part in parts)
+        {
+            if (IsUsable(part, first, placeA, second, placeB))
+                return part;
+        }
+        return default;
+    }
+
+    private static bool IsUsable(Block block, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB)
+    {
+        for (int corner = 0; corner < 4; corner++)
+        {
+            double x = block.X + (corner & 1) * (block.Width - 1) - first.Frame.CentreX, y = block.Y + (corner >> 1) * (block.Height - 1) - first.Frame.CentreY;
+            (double cx, double cy) = placeA.ToCanvas(x, y);
+            (double bx, double by) = placeB.ToFrame(cx, cy);
+            if (first.Usable?.Holds(x, y) is false || second.Usable?.Holds(bx, by) is false)
+                return false;
+        }
+        return true;
     }
 
     // The block of B that shows what a block of A shows, inside B's rim; sides are swapped where the frames stand across one another.
@@ -124,7 +163,7 @@ internal static class FineSearch
 
     // A grid of equal cells over the shared area; where it has more cells than may be measured, the cells are larger than a block
     // and each gives its most detailed block.
-    private static IEnumerable<Block> Blocks(SharedArea area, Frame frame, GrayPyramid pyramid, int mostBlocks)
+    private static IEnumerable<Block> Blocks(SharedArea area, Frame frame, IGreyPicture picture, int mostBlocks)
     {
         int left = (int)Math.Ceiling(area.Left + frame.CentreX) + Rim, right = (int)Math.Floor(area.Right + frame.CentreX) - Rim + 1;
         int top = (int)Math.Ceiling(area.Top + frame.CentreY) + Rim, bottom = (int)Math.Floor(area.Bottom + frame.CentreY) - Rim + 1;
@@ -133,18 +172,20 @@ internal static class FineSearch
             yield break;
         double side = Math.Max(BlockSide, Math.Sqrt(width * (double)height / mostBlocks));
         int columns = Math.Max(1, (int)(width / side)), rows = Math.Max(1, Math.Min((int)(height / side), Math.Max(1, mostBlocks / columns)));
+        int reducedX = Math.Min(left / Factor, picture.Width - 1), reducedY = Math.Min(top / Factor, picture.Height - 1);
+        using GreyPart grey = picture.Read(new(reducedX, reducedY, Math.Min(right / Factor + 1, picture.Width) - reducedX, Math.Min(bottom / Factor + 1, picture.Height) - reducedY));
         for (int row = 0; row < rows; row++)
         {
             for (int column = 0; column < columns; column++)
             {
                 int x = left + width * column / columns, endX = left + width * (column + 1) / columns;
                 int y = top + height * row / rows, endY = top + height * (row + 1) / rows;
-                yield return MostDetailed(pyramid[GrayPyramid.FinestLevel], x, y, endX - x, endY - y);
+                yield return MostDetailed(grey, x, y, endX - x, endY - y);
             }
         }
     }
 
-    private static Block MostDetailed(GrayImage grey, int x, int y, int width, int height)
+    private static Block MostDetailed(GreyPart grey, int x, int y, int width, int height)
     {
         bool whole = Math.Max(width, height) < LongestSide;
         int w = whole ? width : Math.Min(width, BlockSide), h = whole ? height : Math.Min(height, BlockSide);
@@ -163,15 +204,15 @@ internal static class FineSearch
     }
 
     // The weaker of the two directions counts: an edge alone does not fix a position.
-    private static double Detail(GrayImage grey, int x, int y, int width, int height)
+    private static double Detail(GreyPart grey, int x, int y, int width, int height)
     {
-        const int Factor = 1 << GrayPyramid.FinestLevel;
         double across = 0, down = 0;
-        int endX = Math.Min((x + width) / Factor, grey.Width) - 1, endY = Math.Min((y + height) / Factor, grey.Height) - 1;
-        for (int row = y / Factor; row < endY; row++)
+        Block area = grey.Area;
+        int startX = x / Factor, stepsX = Math.Min((x + width) / Factor, area.X + area.Width) - 1 - startX, endY = Math.Min((y + height) / Factor, area.Y + area.Height) - 1;
+        for (int row = y / Factor; row < endY && stepsX > 0; row++)
         {
-            ReadOnlySpan<float> here = grey.Row(row), below = grey.Row(row + 1);
-            for (int column = x / Factor; column < endX; column++)
+            ReadOnlySpan<float> here = grey.Row(startX, row, stepsX + 1), below = grey.Row(startX, row + 1, stepsX + 1);
+            for (int column = 0; column < stepsX; column++)
             {
                 across += (here[column + 1] - here[column]) * (here[column + 1] - here[column]);
                 down += (below[column] - here[column]) * (below[column] - here[column]);

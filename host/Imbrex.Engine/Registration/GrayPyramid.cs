@@ -8,7 +8,7 @@ namespace Imbrex.Engine.Registration;
 /// A frame in grey at reduced sizes, for the coarse search: level k is the frame averaged over 2^k x 2^k pixels. Level k's pixel
 /// (i, j) stands for upright position ((i + 0.5) * 2^k - 0.5, …).
 /// </summary>
-internal sealed class GrayPyramid
+internal sealed class GrayPyramid : IReducedFrame
 {
     /// <summary>The finest reduced level: 4 x 4 pixels.</summary>
     public const int FinestLevel = 2;
@@ -29,6 +29,11 @@ internal sealed class GrayPyramid
 
     /// <summary>The grey picture of a level, <see cref="FinestLevel"/> or coarser.</summary>
     public GrayImage this[int level] => _levels[level - FinestLevel];
+
+    IGreyPicture IReducedFrame.this[int level] => this[level];
+
+    /// <summary>All levels, the finest first.</summary>
+    public IReadOnlyList<GrayImage> Levels => _levels;
 
     /// <summary>Reads a frame once, in bands, and reduces it.</summary>
     public static GrayPyramid Of(Frame frame, int coarsestLevel, CancellationToken cancellation) =>

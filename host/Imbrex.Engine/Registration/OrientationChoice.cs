@@ -18,12 +18,12 @@ internal static class OrientationChoice
     /// <param name="window">How far tiles may lie from the plan.</param>
     /// <param name="settled">Frames whose orientation the user imposed.</param>
     /// <param name="cancellation">Cancels the search.</param>
-    public static bool[] Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, SearchWindow window,
+    public static bool[] Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids, SearchWindow window,
         IReadOnlyList<bool> settled, CancellationToken cancellation)
     {
         Placement[] placements = [.. frames.Select(f => f.Nominal)];
         int level = Registrar.CoarsestLevel(window);
-        GrayImage[][] views = [.. pyramids.Select(p => new[] { p[level], TurnedOver(p[level]) })];
+        IGreyPicture[][] views = [.. pyramids.Select(p => new[] { p[level], new TurnedOverPicture(p[level]) })];
         var edges = new List<Edge>();
         foreach (SharedArea area in SharedArea.Find(frames, placements, least: 0, window.Reach))
         {
@@ -40,15 +40,6 @@ internal static class OrientationChoice
                 best = candidate;
         }
         return best;
-    }
-
-    /// <summary>A picture upside down.</summary>
-    private static GrayImage TurnedOver(GrayImage image)
-    {
-        var turned = new GrayImage(image.Width, image.Height);
-        image.Pixels.AsSpan().CopyTo(turned.Pixels);
-        turned.Pixels.AsSpan().Reverse();
-        return turned;
     }
 
     private static double Total(List<Edge> edges, bool[] turned) => edges.Sum(edge => edge.Score(turned[edge.A], turned[edge.B]));
@@ -119,7 +110,7 @@ internal static class OrientationChoice
         public double Score(bool turnedA, bool turnedB) => Scores[(turnedA ? 1 : 0) + (turnedB ? 2 : 0)];
 
         public static Edge Measure(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements,
-            GrayImage[][] views, int level, SearchWindow window, IReadOnlyList<bool> settled)
+            IGreyPicture[][] views, int level, SearchWindow window, IReadOnlyList<bool> settled)
         {
             var scores = new double[4];
             for (int i = 0; i < 4; i++)

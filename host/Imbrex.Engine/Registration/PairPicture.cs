@@ -55,7 +55,7 @@ internal sealed class PairPicture
     /// <param name="level">The pyramid level of both.</param>
     /// <param name="reach">How far shared spots may be from where they are believed, full pixels.</param>
     public static PairPicture? Of(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, int a, int b,
-        GrayImage pictureA, GrayImage pictureB, int level, double reach)
+        IGreyPicture pictureA, IGreyPicture pictureB, int level, double reach)
     {
         double scale = 1 << level;
         Frame fa = frames[a].Frame, fb = frames[b].Frame;
@@ -209,9 +209,15 @@ internal sealed class Masked
     /// <param name="acrossY">What one column adds to the source row.</param>
     /// <param name="downX">What one row adds to the source column.</param>
     /// <param name="downY">What one row adds to the source row.</param>
-    public static Masked Sample(GrayImage source, int width, int height, double x, double y, double acrossX, double acrossY, double downX, double downY)
+    public static Masked Sample(IGreyPicture source, int width, int height, double x, double y, double acrossX, double acrossY, double downX, double downY)
     {
         var result = new Masked(width, height);
+        double lastX = acrossX * (width - 1), lastY = acrossY * (width - 1), endX = downX * (height - 1), endY = downY * (height - 1);
+        if (Needed(x, lastX, endX, source.Width) is not { } columns || Needed(y, lastY, endY, source.Height) is not { } rows)
+            return result;
+        using GreyPart part = source.Read(new(columns.First, rows.First, columns.Count, rows.Count));
+        float[] p = part.Pixels;
+        int stride = part.Area.Width, origin = part.At(0, 0), right = source.Width > 1 ? 1 : 0, below = source.Height > 1 ? stride : 0;
         for (int row = 0; row < height; row++)
         {
             for (int column = 0; column < width; column++)
@@ -223,14 +229,21 @@ internal sealed class Masked
                     continue;
                 (int ix, int iy) = (Math.Min((int)sx, Math.Max(source.Width - 2, 0)), Math.Min((int)sy, Math.Max(source.Height - 2, 0)));
                 (float fx, float fy) = ((float)(sx - ix), (float)(sy - iy));
-                int at = iy * source.Width + ix, right = source.Width > 1 ? 1 : 0, below = source.Height > 1 ? source.Width : 0;
-                float[] p = source.Pixels;
+                int at = origin + iy * stride + ix;
                 float upper = p[at] + fx * (p[at + right] - p[at]), lower = p[at + below] + fx * (p[at + below + right] - p[at + below]);
                 result.Values[row * width + column] = upper + fy * (lower - upper);
                 result.Shown[row * width + column] = 1;
             }
         }
         return result;
+    }
+
+    // The columns (or rows) of a picture that a grid is sampled from, with one more on each side; null for none.
+    private static (int First, int Count)? Needed(double start, double across, double down, int size)
+    {
+        double least = start + Math.Min(across, 0) + Math.Min(down, 0), most = start + Math.Max(across, 0) + Math.Max(down, 0);
+        int first = (int)Math.Max(Math.Floor(least) - 1, 0), last = (int)Math.Min(Math.Ceiling(most) + 1, size - 1);
+        return last >= first ? (first, last - first + 1) : null;
     }
 
     /// <summary>

@@ -55,7 +55,7 @@ internal static class PairSearch
     /// <param name="a">Index of the first frame.</param>
     /// <param name="b">Index of the second frame.</param>
     /// <param name="window">How far the belief may be wrong.</param>
-    public static IReadOnlyList<PairCandidate> Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids,
+    public static IReadOnlyList<PairCandidate> Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids,
         IReadOnlyList<Placement> placements, int a, int b, SearchWindow window)
     {
         int level = FirstLevel(window);

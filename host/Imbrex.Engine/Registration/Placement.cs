@@ -70,6 +70,9 @@ public sealed record PlacedFrame(string Id, Frame Frame, Placement Nominal)
 {
     /// <summary>How the body stood, by the plan.</summary>
     public BodyState Body { get; init; }
+
+    /// <summary>The part with enough light; null for all of it.</summary>
+    public UsablePart? Usable { get; init; }
 }
 
 /// <summary>How the body stood for a tile.</summary>

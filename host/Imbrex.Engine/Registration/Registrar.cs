@@ -26,7 +26,7 @@ internal static class Registrar
     public static int CoarsestLevel(SearchWindow window) => PairSearch.FirstLevel(window) + 1;
 
     /// <summary>Finds the placements; frames can shift and turn, and nothing else.</summary>
-    public static RegistrationResult Register(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, SearchWindow window,
+    public static RegistrationResult Register(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids, SearchWindow window,
         int workers, IProgress<double> progress, CancellationToken cancellation) => Register(frames, pyramids, window, null, workers, progress, cancellation);
 
     /// <summary>Finds the placements.</summary>
@@ -37,7 +37,7 @@ internal static class Registrar
     /// <param name="workers">Number of pairs measured at a time; has no influence on the result.</param>
     /// <param name="progress">Receives the done part, 0 to 1.</param>
     /// <param name="cancellation">Cancels the work.</param>
-    public static RegistrationResult Register(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<GrayPyramid> pyramids, SearchWindow window, LensAxis? axis,
+    public static RegistrationResult Register(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids, SearchWindow window, LensAxis? axis,
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
         const int Steps = 4;

@@ -8,6 +8,9 @@ namespace Imbrex.Engine.Seams;
 /// <param name="Rows">Cells down.</param>
 internal readonly record struct CellGrid(int Side, int Columns, int Rows)
 {
+    /// <summary>Pixels along the side of the smallest cells.</summary>
+    public const int LeastSide = 4;
+
     public int Count => Columns * Rows;
 
     public static CellGrid Over(int width, int height, int side) => new(side, (width + side - 1) / side, (height + side - 1) / side);

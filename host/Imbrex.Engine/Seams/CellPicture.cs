@@ -9,27 +9,51 @@ internal sealed class CellPicture
     /// <summary>Cells along the side of a patch, as a shift.</summary>
     public const int PatchShift = 2;
 
-    private readonly int _width, _patchLeft, _patchTop;
+    private readonly int _width, _height, _patchLeft, _patchTop;
+    private readonly CellShelf _shelf;
+    private ushort[][]? _held;
 
-    public CellPicture(FrameCells cells)
+    /// <summary>Prepares a frame, nothing of which has been read.</summary>
+    /// <param name="cells">The cells that it shows.</param>
+    /// <param name="shelf">Keeps what has been read.</param>
+    public CellPicture(FrameCells cells, CellShelf shelf)
     {
-        Cells = cells;
+        (Cells, _shelf) = (cells, shelf);
         _width = Math.Max(0, cells.Right - cells.Left + 1);
-        int height = Math.Max(0, cells.LastRow - cells.FirstRow + 1);
-        Codes = [new ushort[_width * height], new ushort[_width * height], new ushort[_width * height]];
+        _height = Math.Max(0, cells.LastRow - cells.FirstRow + 1);
         (_patchLeft, _patchTop) = (cells.Left >> PatchShift, cells.FirstRow >> PatchShift);
         PatchesAcross = _width == 0 ? 0 : (cells.Right >> PatchShift) - _patchLeft + 1;
-        Patches = new PatchDetail[height == 0 ? 0 : PatchesAcross * ((cells.LastRow >> PatchShift) - _patchTop + 1)];
+        Patches = new PatchDetail[_height == 0 ? 0 : PatchesAcross * ((cells.LastRow >> PatchShift) - _patchTop + 1)];
     }
 
     public FrameCells Cells { get; }
 
+    /// <summary>Bytes of the codes of a frame that stands nearly level or upright, in the smallest cells.</summary>
+    public static long BytesFor(int width, int height) => (width / CellGrid.LeastSide + 16L) * (height / CellGrid.LeastSide + 16L) * Intake.Frame.Bands * sizeof(ushort);
+
     /// <summary>R, G, B of the cells that lie wholly in the frame and in tiles of a neighbour; elsewhere 0.</summary>
-    public ushort[][] Codes { get; }
+    public ushort[][] Codes => Held ?? _shelf.Fetch(this);
+
+    /// <summary>The same where they are in memory; otherwise null.</summary>
+    public ushort[][]? Held
+    {
+        get => Volatile.Read(ref _held);
+        set => Volatile.Write(ref _held, value);
+    }
 
     public PatchDetail[] Patches { get; }
 
     public int PatchesAcross { get; }
+
+    /// <summary>Room for the codes.</summary>
+    public ushort[][] NewCodes() => [new ushort[_width * _height], new ushort[_width * _height], new ushort[_width * _height]];
+
+    /// <summary>Makes room for what is to be read, unless another worker has.</summary>
+    public void Prepare()
+    {
+        lock (Patches)
+            Held ??= NewCodes();
+    }
 
     /// <summary>Place of a cell in <see cref="Codes"/>.</summary>
     public int At(int column, int row) => (row - Cells.FirstRow) * _width + column - Cells.Left;
@@ -38,7 +62,7 @@ internal sealed class CellPicture
     public ReadOnlySpan<ushort> Row(int band, CellSpan span, int row) => Codes[band].AsSpan(At(span.First, row), span.Length);
 
     /// <summary>Whether a cell was read; a wholly black one counts as not.</summary>
-    public bool IsRead(int column, int row) => At(column, row) is var at && (Codes[0][at] | Codes[1][at] | Codes[2][at]) != 0;
+    public bool IsRead(int column, int row) => (At(column, row), Codes) is var (at, codes) && (codes[0][at] | codes[1][at] | codes[2][at]) != 0;
 
     /// <summary>Place of a cell's patch in <see cref="Patches"/>.</summary>
     public int PatchAt(int column, int row) => ((row >> PatchShift) - _patchTop) * PatchesAcross + (column >> PatchShift) - _patchLeft;

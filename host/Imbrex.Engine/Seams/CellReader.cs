@@ -31,12 +31,14 @@ internal sealed class CellReader
     /// <param name="outlines">Where they lie.</param>
     /// <param name="evenings">How their light is evened out.</param>
     /// <param name="grid">The canvas's cells.</param>
+    /// <param name="shelf">Keeps what has been read.</param>
     /// <param name="workers">Number of threads; has no influence on the result.</param>
     /// <param name="progress">Receives the done part.</param>
     /// <param name="cancellation">Cancels the work.</param>
-    public static CellPicture[] Read(Frame[] frames, FrameOutline[] outlines, Evening[] evenings, CellGrid grid, int workers, IProgress<double> progress, CancellationToken cancellation)
+    public static CellPicture[] Read(Frame[] frames, FrameOutline[] outlines, Evening[] evenings, CellGrid grid, CellShelf shelf, int workers, IProgress<double> progress,
+        CancellationToken cancellation)
     {
-        CellPicture[] pictures = [.. outlines.Select(outline => new CellPicture(new FrameCells(outline, grid)))];
+        CellPicture[] pictures = [.. outlines.Select(outline => new CellPicture(new FrameCells(outline, grid), shelf))];
         var reader = new CellReader(frames, outlines, evenings, pictures);
         (int Frame, int Band)[] work = [.. from frame in Enumerable.Range(0, frames.Length)
                                            let cells = pictures[frame].Cells
@@ -44,9 +46,16 @@ internal sealed class CellReader
                                            from band in Enumerable.Range(cells.FirstRow / BandRows, cells.LastRow / BandRows - cells.FirstRow / BandRows + 1)
                                            select (frame, band)];
         int done = 0;
+        int[] left = new int[frames.Length];
+        foreach ((int frame, _) in work)
+            left[frame]++;
         WorkerCrew.Run(workers, work.Length, () => 0, (_, i) =>
         {
-            reader.ReadBand(work[i].Frame, work[i].Band);
+            int frame = work[i].Frame;
+            pictures[frame].Prepare();
+            reader.ReadBand(frame, work[i].Band);
+            if (Interlocked.Decrement(ref left[frame]) == 0)
+                shelf.Put(pictures[frame]);
             progress.Report(Interlocked.Increment(ref done) / (double)work.Length);
         }, cancellation);
         return pictures;

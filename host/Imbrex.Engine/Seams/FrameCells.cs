@@ -1,6 +1,6 @@
 namespace Imbrex.Engine.Seams;
 
-/// <summary>The cells that a frame shows, row by row: those that lie wholly in it, and those that it shows at least a part of.</summary>
+/// <summary>The cells that a frame shows, row by row: those that lie wholly in it and have enough light, and those that it shows at least a part of.</summary>
 internal sealed class FrameCells
 {
     private readonly CellSpan[] _whole, _touched;
@@ -17,7 +17,8 @@ internal sealed class FrameCells
             double top = (FirstRow + i) * grid.Side, bottom = top + grid.Side - 1;
             (double upperFirst, double upperLast) = outline.Span(top);
             (double lowerFirst, double lowerLast) = outline.Span(bottom);
-            _whole[i] = Inside(Math.Max(upperFirst, lowerFirst), Math.Min(upperLast, lowerLast));
+            (double darkBefore, double darkBeyond) = UsableOn(outline, top, bottom);
+            _whole[i] = Inside(Math.Max(Math.Max(upperFirst, lowerFirst), darkBefore), Math.Min(Math.Min(upperLast, lowerLast), darkBeyond));
             _touched[i] = Touching(outline, top, bottom);
         }
         Left = rows == 0 ? 0 : _touched.Min(span => span.First);
@@ -36,7 +37,7 @@ internal sealed class FrameCells
     /// <summary>Last column that the frame touches in any row.</summary>
     public int Right { get; }
 
-    /// <summary>The cells of a row that lie wholly in the frame.</summary>
+    /// <summary>The cells of a row that lie wholly in the frame, and where it has enough light.</summary>
     public CellSpan Whole(int row) => row < FirstRow || row > LastRow ? CellSpan.Empty : _whole[row - FirstRow];
 
     /// <summary>The cells of a row of which the frame shows at least a part; a corner may be counted in too generously.</summary>
@@ -48,6 +49,14 @@ internal sealed class FrameCells
             return CellSpan.Empty;
         int from = (int)Math.Ceiling((first - FrameOutline.Tolerance) / Grid.Side), to = (int)Math.Floor((last + FrameOutline.Tolerance - Grid.Side + 1) / Grid.Side);
         return new(Math.Max(from, 0), Math.Min(to, Grid.Columns - 1));
+    }
+
+    // A convex part that holds the ends of two rows holds what is between them.
+    private static (double First, double Last) UsableOn(FrameOutline outline, double top, double bottom)
+    {
+        (double first, double last) = outline.UsableSpan(top);
+        (double first2, double last2) = outline.UsableSpan(bottom);
+        return (Math.Max(first, first2), Math.Min(last, last2));
     }
 
     private CellSpan Touching(FrameOutline outline, double top, double bottom)

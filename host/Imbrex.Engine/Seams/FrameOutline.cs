@@ -14,6 +14,7 @@ internal sealed class FrameOutline
 
     private readonly Placement _placement;
     private readonly (double X, double Y)[] _corners;
+    private readonly (double X, double Y)[]? _usable;
 
     public FrameOutline(PlacedFrame frame, Placement placement)
     {
@@ -21,6 +22,7 @@ internal sealed class FrameOutline
         (HalfWidth, HalfHeight) = (frame.Frame.CentreX, frame.Frame.CentreY);
         _corners = [placement.ToCanvas(-HalfWidth, -HalfHeight), placement.ToCanvas(HalfWidth, -HalfHeight),
             placement.ToCanvas(HalfWidth, HalfHeight), placement.ToCanvas(-HalfWidth, HalfHeight)];
+        _usable = frame.Usable is { } part ? [.. part.Corners.Select(corner => placement.ToCanvas(corner.X, corner.Y))] : null;
         (Left, Right) = (_corners.Min(c => c.X), _corners.Max(c => c.X));
         (Top, Bottom) = (_corners.Min(c => c.Y), _corners.Max(c => c.Y));
     }
@@ -78,13 +80,28 @@ internal sealed class FrameOutline
     /// <summary>First and last canvas column (not rounded) that the frame shows on a row; the first is greater where it shows none.</summary>
     public (double First, double Last) Span(double y)
     {
-        double first = double.PositiveInfinity, last = double.NegativeInfinity;
         if (y < Top - Tolerance || y > Bottom + Tolerance)
-            return (first, last);
-        y = Math.Clamp(y, Top, Bottom);
-        for (int i = 0; i < _corners.Length; i++)
+            return (double.PositiveInfinity, double.NegativeInfinity);
+        return Span(_corners, Math.Clamp(y, Top, Bottom));
+    }
+
+    /// <summary>First and last column on a row to which the openings before the sensor leave enough light; may go beyond the frame.</summary>
+    public (double First, double Last) UsableSpan(double y) => _usable is null ? (double.NegativeInfinity, double.PositiveInfinity) : Span(_usable, y);
+
+    /// <summary>Whether the openings before the sensor leave a whole area enough light.</summary>
+    public bool IsUsable(CanvasArea area)
+    {
+        (double topFirst, double topLast) = UsableSpan(area.Y);
+        (double bottomFirst, double bottomLast) = UsableSpan(area.Bottom - 1);
+        return Math.Max(topFirst, bottomFirst) <= area.X && Math.Min(topLast, bottomLast) >= area.Right - 1;
+    }
+
+    private static (double First, double Last) Span((double X, double Y)[] corners, double y)
+    {
+        double first = double.PositiveInfinity, last = double.NegativeInfinity;
+        for (int i = 0; i < corners.Length; i++)
         {
-            (double X, double Y) p = _corners[i], q = _corners[(i + 1) % _corners.Length];
+            (double X, double Y) p = corners[i], q = corners[(i + 1) % corners.Length];
             if (y < Math.Min(p.Y, q.Y) || y > Math.Max(p.Y, q.Y))
                 continue;
             double from = p.X, to = q.X;

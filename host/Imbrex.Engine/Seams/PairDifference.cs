@@ -33,8 +33,8 @@ internal sealed class PairDifference
     private const byte Maybe = 1, Sure = 2, Moved = 4;
 
     private readonly ushort[] _costs;
-    private readonly float[] _strength;
-    private readonly byte[] _state;
+    private float[] _strength;
+    private byte[] _state;
 
     private PairDifference(SharedCells shared)
     {
@@ -65,9 +65,9 @@ internal sealed class PairDifference
     }
 
     /// <summary>Whether something moved in a shared cell.</summary>
-    public bool IsMoving(int column, int row) => (_state[Shared.At(column, row)] & Moved) != 0;
+    public bool IsMoving(int column, int row) => _state.Length > 0 && (_state[Shared.At(column, row)] & Moved) != 0;
 
-    /// <summary>Root mean square over the channels of a shared cell's difference, codes.</summary>
+    /// <summary>Root mean square over the channels of a shared cell's difference, codes; only of a pair in which something moved.</summary>
     public float Strength(int column, int row) => _strength[Shared.At(column, row)];
 
     /// <summary>Compares the two frames of a pair.</summary>
@@ -180,6 +180,9 @@ internal sealed class PairDifference
         IsMisfit = sure.Count > MostMoving * Shared.Count;
         if (!IsMisfit)
             Spread(sure);
+        // Most pairs show nothing that moved; only what seams cost is then kept.
+        if (!_state.AsSpan().ContainsAnyInRange(Moved, byte.MaxValue))
+            (_strength, _state) = ([], []);
     }
 
     // From sure cells on over all that differ and hang together.

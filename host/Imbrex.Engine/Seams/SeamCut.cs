@@ -71,20 +71,22 @@ internal static class SeamCut
             }
             if (nodes.Count == 0)
                 return false;
-            int from = nodes[0].Row * _columns, length = (nodes[^1].Row + 2) * _columns - from;
-            int[] numbers = ArrayPool<int>.Shared.Rent(length);
+            // The cells that may change, and one all round, so that neighbours need no test.
+            int left = nodes.Min(node => node.Column) - 1, width = nodes.Max(node => node.Column) + 2 - left, top = nodes[0].Row - 1, length = (nodes[^1].Row + 2 - top) * width;
+            int[] rented = ArrayPool<int>.Shared.Rent(length);
             try
             {
-                numbers.AsSpan(0, length).Fill(-1);
+                var numbers = new NodeNumbers(rented, left, top, width);
+                rented.AsSpan(0, length).Fill(-1);
                 for (int i = 0; i < nodes.Count; i++)
-                    numbers[nodes[i].Row * _columns + nodes[i].Column - from] = i;
+                    numbers[nodes[i].Column, nodes[i].Row] = i;
                 graph.Begin(nodes.Count);
                 for (int i = 0; i < nodes.Count; i++)
-                    AddNode(i, numbers, from);
+                    AddNode(i, numbers);
             }
             finally
             {
-                ArrayPool<int>.Shared.Return(numbers);
+                ArrayPool<int>.Shared.Return(rented);
             }
             graph.Cut();
             return Apply();
@@ -103,19 +105,19 @@ internal static class SeamCut
             return changed;
         }
 
-        private void AddNode(int node, int[] numbers, int from)
+        private void AddNode(int node, NodeNumbers numbers)
         {
             (int column, int row) = nodes[node];
             byte own = labels[row * _columns + column];
             graph.AddTerminals(node, costs.Show(wanted, column, row), costs.Show(own, column, row));
             // Towards the right and downwards both cells of a pair are seen; towards the left and upwards only those that stay as they are.
             if (column + 1 < _columns)
-                AddPair(node, 0, numbers[row * _columns + column + 1 - from], own, column, row, column + 1, row);
+                AddPair(node, 0, numbers[column + 1, row], own, column, row, column + 1, row);
             if (row + 1 < costs.Rows)
-                AddPair(node, 1, numbers[(row + 1) * _columns + column - from], own, column, row, column, row + 1);
-            if (column > 0 && numbers[row * _columns + column - 1 - from] < 0)
+                AddPair(node, 1, numbers[column, row + 1], own, column, row, column, row + 1);
+            if (column > 0 && numbers[column - 1, row] < 0)
                 AddFixed(node, labels[row * _columns + column - 1], own, column - 1, row, column, row, isBefore: true);
-            if (row > 0 && (row * _columns + column - _columns - from < 0 || numbers[(row - 1) * _columns + column - from] < 0))
+            if (row > 0 && numbers[column, row - 1] < 0)
                 AddFixed(node, labels[(row - 1) * _columns + column], own, column, row - 1, column, row, isBefore: true);
         }
 
@@ -145,5 +147,15 @@ internal static class SeamCut
 
         private int Cost(byte here, byte there, int column, int row, int nextColumn, int nextRow) =>
             here == there || here == SeamMap.None || there == SeamMap.None ? 0 : costs.Cut(here, there, column, row, nextColumn, nextRow);
+    }
+
+    /// <summary>The number of every cell's node in a rectangle of cells, or -1.</summary>
+    private readonly struct NodeNumbers(int[] numbers, int left, int top, int width)
+    {
+        public int this[int column, int row]
+        {
+            get => numbers[(row - top) * width + column - left];
+            set => numbers[(row - top) * width + column - left] = value;
+        }
     }
 }

@@ -19,7 +19,7 @@ internal static class SeamFinder
     /// <summary>Cells on either side of a first seam within which it is refined: the patch that it went through, and one beside it.</summary>
     private const int BandWidth = 6;
 
-    /// <summary>Frames at least this many pixels high and wide are looked at in cells of 8 px, smaller ones in cells of 4.</summary>
+    /// <summary>Frames at least this many pixels high and wide are looked at in cells twice as long as the smallest.</summary>
     private const int LargeFrame = 1600;
 
     /// <summary>Finds the seams.</summary>
@@ -28,16 +28,17 @@ internal static class SeamFinder
     /// <param name="evenings">How their light is evened out.</param>
     /// <param name="width">Pixels across the canvas.</param>
     /// <param name="height">Pixels down the canvas.</param>
+    /// <param name="shelf">Keeps what is read of the frames.</param>
     /// <param name="workers">Number of threads; has no influence on the result.</param>
     /// <param name="progress">Receives the done part.</param>
     /// <param name="cancellation">Cancels the work.</param>
     public static FoundSeams Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, IReadOnlyList<Evening> evenings, int width, int height,
-        int workers, IProgress<double> progress, CancellationToken cancellation)
+        CellShelf shelf, int workers, IProgress<double> progress, CancellationToken cancellation)
     {
-        int side = frames.Min(frame => Math.Min(frame.Frame.Width, frame.Frame.Height)) >= LargeFrame ? 8 : 4;
+        int side = frames.Min(frame => Math.Min(frame.Frame.Width, frame.Frame.Height)) >= LargeFrame ? 2 * CellGrid.LeastSide : CellGrid.LeastSide;
         var grid = CellGrid.Over(width, height, side);
         FrameOutline[] outlines = [.. frames.Select((frame, i) => new FrameOutline(frame, placements[i]))];
-        CellPicture[] pictures = CellReader.Read([.. frames.Select(frame => frame.Frame)], outlines, [.. evenings], grid, workers, progress, cancellation);
+        CellPicture[] pictures = CellReader.Read([.. frames.Select(frame => frame.Frame)], outlines, [.. evenings], grid, shelf, workers, progress, cancellation);
         IReadOnlyList<SharedCells> shared = SharedCells.All(pictures);
         var pairs = new PairDifference[shared.Count];
         WorkerCrew.Run(workers, pairs.Length, () => 0, (_, i) => pairs[i] = PairDifference.Of(shared[i]), cancellation);

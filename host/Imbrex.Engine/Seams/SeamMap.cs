@@ -53,8 +53,8 @@ internal sealed class SeamMap
     /// <summary>Whether a frame may show something in an area.</summary>
     public bool Touches(int frame, CanvasArea area) => _outlines[frame].Touches(area);
 
-    /// <summary>Whether every pixel of an area may be taken from a frame: it covers them, and has nothing there to hide.</summary>
-    public bool Covers(int frame, CanvasArea area) => _outlines[frame].Covers(area) && _hidden?.Touch(frame, area) is not true;
+    /// <summary>Whether every pixel of an area may be taken from a frame: it covers them, has enough light and nothing to hide there.</summary>
+    public bool Covers(int frame, CanvasArea area) => _outlines[frame].Covers(area) && _outlines[frame].IsUsable(area) && _hidden?.Touch(frame, area) is not true;
 
     /// <summary>The one frame that shows at every pixel of an area, where that is plain without looking at each; otherwise null.</summary>
     public int? Whole(CanvasArea area)
@@ -64,7 +64,7 @@ internal sealed class SeamMap
         return _found.Whole(area) is { } label && label != None && _outlines[label].Covers(area) ? label : null;
     }
 
-    /// <summary>Writes how deep inside a frame every pixel of an area lies; negative outside, and where the frame has something to hide.</summary>
+    /// <summary>Writes how deep inside a frame every pixel of an area lies; negative outside, where the frame has too little light, and where it has something to hide.</summary>
     public void MarkOutside(int frame, CanvasArea area, Span<float> depths)
     {
         for (int row = 0; row < area.Height; row++)
@@ -73,8 +73,16 @@ internal sealed class SeamMap
             FrameLine line = _outlines[frame].Row(area.X, area.Y + row);
             for (int column = 0; column < depth.Length; column++)
                 depth[column] = line.Depth(column) + FrameOutline.Tolerance;
+            MarkDark(_outlines[frame].UsableSpan(area.Y + row), area.X, depth);
         }
         _hidden?.Mark(frame, area, depths);
+    }
+
+    private static void MarkDark((double First, double Last) usable, int left, Span<float> depth)
+    {
+        int first = (int)Math.Ceiling(Math.Clamp(usable.First - left, 0, depth.Length)), last = (int)Math.Floor(Math.Clamp(usable.Last - left, -1, depth.Length - 1));
+        depth[..first].Fill(-1);
+        depth[Math.Max(first, last + 1)..].Fill(-1);
     }
 
     // Where the frame of a run does not reach, the middle decides among those that do.

@@ -18,6 +18,11 @@ internal static class SeriesCombiner
     /// </summary>
     private const float FadeFrom = 0.85f * ToneCurve.White, FadeTo = 0.98f * ToneCurve.White;
 
+    /// <summary>
+    /// A value stands apart when it is so many times further from the next than all the rest are spread. Where it is noise alone that does, the middle one hardly moves.
+    /// </summary>
+    private const float FarOff = 8;
+
     /// <summary>Writes the combined frame as plain rows.</summary>
     /// <param name="series">The aligned frames.</param>
     /// <param name="light">The tone curves.</param>
@@ -117,9 +122,13 @@ internal static class SeriesCombiner
         return sum / values.Length;
     }
 
-    // A few values: insertion is quickest.
-    private static float Median(Span<float> values)
+    /// <summary>The median of what does not stand far from all the rest; sorts the values.</summary>
+    /// <remarks>
+    /// Where one frame shows somebody, the median of all would be that of the other frames' values which lies nearest to him: off by half the noise of a frame.
+    /// </remarks>
+    public static float Median(Span<float> values)
     {
+        // A few values: insertion is quickest.
         for (int i = 1; i < values.Length; i++)
         {
             float value = values[i];
@@ -128,7 +137,17 @@ internal static class SeriesCombiner
                 values[at] = values[at - 1];
             values[at] = value;
         }
-        int middle = values.Length / 2;
-        return values.Length % 2 == 1 ? values[middle] : (values[middle - 1] + values[middle]) / 2;
+        int first = 0, last = values.Length - 1;
+        while (last - first >= 2)
+        {
+            if (values[last] - values[last - 1] > FarOff * (values[last - 1] - values[first]))
+                last--;
+            else if (values[first + 1] - values[first] > FarOff * (values[last] - values[first + 1]))
+                first++;
+            else
+                break;
+        }
+        int middle = (first + last) / 2;
+        return (last - first) % 2 == 0 ? values[middle] : (values[middle] + values[middle + 1]) / 2;
     }
 }

@@ -1,4 +1,6 @@
+using Imbrex.Engine.Optics;
 using Imbrex.Sdk;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Simulation;
 
@@ -27,6 +29,12 @@ public sealed record CameraFaults
 
     /// <summary>Distance from the exit pupil to the image plane for the natural falloff, mm; infinite for none.</summary>
     public double ImageDistanceMm { get; init; } = double.PositiveInfinity;
+
+    /// <summary>Foot of the perpendicular from the exit pupil on the image plane, mm: (shift, -rise) with movements of the lens.</summary>
+    public PlanePoint PupilFoot { get; init; }
+
+    /// <summary>The lens and the openings before the sensor, which take light from parts of each tile; null for none.</summary>
+    public KitOptics? Openings { get; init; }
 
     /// <summary>Light lost in the sensor's corners in every frame alike, stops.</summary>
     public double ShadingStops { get; init; }

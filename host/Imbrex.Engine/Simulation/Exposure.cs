@@ -1,7 +1,9 @@
 using System.Numerics;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
+using Imbrex.Engine.Optics;
 using Imbrex.Engine.Photometry;
+using Imbrex.Engine.Planning;
 
 namespace Imbrex.Engine.Simulation;
 
@@ -25,6 +27,9 @@ internal sealed record Exposure
     /// <summary>Linear R, G, B that reach every pixel alike, before the gain.</summary>
     public Vector3 Glare { get; init; }
     public ShadingPart? Shading { get; init; }
+
+    /// <summary>What stands between lens and sensor, or null.</summary>
+    public OpeningsView? Openings { get; init; }
 
     /// <summary>Degrees by which the stored pixels are turned against the sensor.</summary>
     public double BakedTurn { get; init; }
@@ -69,8 +74,9 @@ internal sealed record Exposure
             float secantSquared = 1 + tx * tx + ty * ty;
             (double fromX, double fromY) = ((x + i - (Width - 1) / 2.0) / halfDiagonal, (y - (Height - 1) / 2.0) / halfDiagonal);
             (float qx, float qy) = ((float)(cos * fromX - sin * fromY), (float)(sin * fromX + cos * fromY));
+            float passed = Openings?.Passed(sceneX, sceneY) ?? 1;
             Vector128<float> shade = Vector128<float>.One - vq * (qx * qx + qy * qy) + vx * qx + vy * qy;
-            pixels[i] = pixels[i] * (gain * shade * (1 / (secantSquared * secantSquared))) + glare;
+            pixels[i] = pixels[i] * (gain * shade * (passed / (secantSquared * secantSquared))) + glare;
         }
     }
 
@@ -98,4 +104,14 @@ internal sealed record Exposure
     }
 
     private static float[] Four(IReadOnlyList<double>? three) => three is null ? new float[4] : [(float)three[0], (float)three[1], (float)three[2], 0];
+}
+
+/// <summary>The exit pupil as one tile's pixels see it past the openings.</summary>
+/// <param name="View">The pupil.</param>
+/// <param name="Stops">The openings where they stand for this tile.</param>
+/// <param name="Canvas">Where pixels of the scene lie on the image plane.</param>
+internal sealed record OpeningsView(PupilView View, LightStop[] Stops, Canvas Canvas)
+{
+    /// <summary>The part of the light that reaches a pixel of the scene.</summary>
+    public float Passed(double x, double y) => (float)View.Fraction(Stops, Canvas.ToPlane(x, y));
 }

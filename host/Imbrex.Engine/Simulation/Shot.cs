@@ -35,7 +35,7 @@ internal sealed record Shot(int Number, string File, double Stops, Exposure Ligh
         double bakedTurn = baked ? pose.Turn.Degrees() : 0;
         double rotation = Angles.Wrap(pose.Turn.Degrees() - bakedTurn + pose.Rotation + askew + turned);
         (int width, int height) = baked ? (sensor.HeightPx, sensor.WidthPx) : (sensor.WidthPx, sensor.HeightPx);
-        (double axisX, double axisY) = canvas.Axis;
+        (double axisX, double axisY) = canvas.ToPixel(faults.PupilFoot);
         bool over = tile.BackTurned ?? tile.Setting?.BackTurned ?? false;
         SensorDepth depth = faults.Stance.DepthOf((x - axisX, y - axisY), rotation, rotation + bakedTurn, over, canvas.PxPerMm);
         double stops = faults.Series.Stops(exposure);
@@ -44,11 +44,12 @@ internal sealed record Shot(int Number, string File, double Stops, Exposure Ligh
             Width = width,
             Height = height,
             Grid = FrameGrid.OfCentre(x, y, rotation, width, height, scale).Cast(depth, width, height, axisX, axisY, faults.Stance.ExitPupilMm * canvas.PxPerMm),
-            Axis = canvas.Axis,
+            Axis = (axisX, axisY),
             ImageDistance = faults.ImageDistanceMm * canvas.PxPerMm,
             Gain = tileLight.Gain * float.Exp2((float)(faults.ExposureStops + stops)),
             Glare = tileLight.Glare,
             Shading = tileLight.Shading,
+            Openings = faults.Openings is { View: { } view } optics ? new(view, optics.Stops(pose with { Centre = pose.Centre + shift, Rotation = pose.Rotation + askew }, over), canvas) : null,
             BakedTurn = bakedTurn,
             ReadNoise = faults.ReadNoise,
             FullWell = faults.FullWell,

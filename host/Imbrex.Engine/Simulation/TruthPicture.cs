@@ -28,7 +28,7 @@ public sealed class TruthPicture(IScene scene, Canvas canvas, CameraFaults fault
             Width = canvas.Width,
             Height = canvas.Height,
             Grid = grid,
-            Axis = canvas.Axis,
+            Axis = canvas.ToPixel(faults.PupilFoot),
             ImageDistance = faults.ImageDistanceMm * canvas.PxPerMm,
             Gain = Vector3.One * float.Exp2((float)faults.ExposureStops),
         };

@@ -21,7 +21,7 @@ internal static class CasesCommand
         if (peer && Peer.Missing is { } missing)
             return Arguments.Refuse(missing);
 
-        Console.WriteLine("| case | RMS px | max px | PSNR dB, noisy | noise-free | SSIM, noisy | noise-free | worst seam (chance) | noise-free | s | CPU s | MB |" + (peer ? " peer: RMS px | max px | PSNR dB | true poses | SSIM | s | CPU s | MB |" : ""));
+        Console.WriteLine("| case | RMS px | max px | PSNR dB, noisy | noise-free | SSIM, noisy | noise-free | worst seam (chance); rms (chance) | noise-free | s | CPU s | MB |" + (peer ? " peer: RMS px | max px | PSNR dB | true poses | SSIM | s | CPU s | MB |" : ""));
         Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |" + (peer ? " --- | --- | --- | --- | --- | --- | --- | --- |" : ""));
         foreach (BenchCase one in CaseList.All.Where(one => names.Contains(one.Name)))
             Console.WriteLine(Row(one, peer, given.Has("--noisy"), given.Has("--stages")));
@@ -55,7 +55,8 @@ internal static class CasesCommand
         return $"| {one.Title}{walkers} | {own}{peerCells}";
     }
 
-    private static string Seam(PictureError? picture) => picture?.WorstSeam is null ? "" : Text($"{picture.WorstSeam:0.00} ({picture.ChanceSeam:0.00})");
+    private static string Seam(PictureError? picture) => picture?.Seam is not { } seam ? ""
+        : Text($"{seam.Worst:0.00} ({seam.Chance:0.00} to {seam.MostChance:0.00}); {seam.Rms:0.000} ({seam.ChanceRms:0.000})");
 
     private static string Holes(PictureError picture) => picture.Holes == 0 ? "" : $" {picture.Holes} px of holes |";
 

@@ -2,6 +2,7 @@ using Imbrex.Engine.Blending;
 using Imbrex.Engine.Registration;
 using Imbrex.Engine.Seams;
 using Imbrex.Engine.Tests.Intake;
+using Imbrex.Sdk.Geometry;
 using Xunit;
 
 namespace Imbrex.Engine.Tests.Seams;
@@ -50,6 +51,48 @@ public sealed class FrameOutlineTests
                 // May say yes too often, never no too often.
                 Assert.True(cells.Touched(cell / grid.Columns).Holds(cell % grid.Columns) || depths.All(depth => depth < 0));
                 Assert.True(outline.Touches(area) || depths.All(depth => depth < 0));
+            }
+        }
+    }
+
+    [Fact]
+    public void Where_too_little_light_is_left_agrees_with_every_pixel_on_its_own()
+    {
+        using var raw = new RawFrames();
+        var random = new Random(22);
+        for (int trial = 0; trial < 60; trial++)
+        {
+            Placement place = RandomPlace(random, trial % 3);
+            // Corners of a convex polygon that cuts the frame: points of an ellipse, in order.
+            (double cx, double cy, double rx, double ry) = (40 * random.NextDouble() - 20, 30 * random.NextDouble() - 15, 15 + 20 * random.NextDouble(), 10 + 15 * random.NextDouble());
+            var usable = new UsablePart([.. Enumerable.Range(0, 5 + trial % 7).Select(i => 2 * Math.PI * i / (5 + trial % 7)).Select(angle =>
+                new PlanePoint(cx + rx * Math.Cos(angle), cy + ry * Math.Sin(angle)))]);
+            var frame = new PlacedFrame("f", raw.Of(60, 40, new ushort[60 * 40 * 3]), place) { Usable = usable };
+            var outline = new FrameOutline(frame, place);
+            var map = new SeamMap([frame], [place]);
+            bool Holds(int x, int y)
+            {
+                (double dx, double dy) = place.ToFrame(x, y);
+                return usable.Holds(dx, dy) && Math.Abs(dx) <= 29.5 && Math.Abs(dy) <= 19.5;
+            }
+            int wrong = 0;
+            for (int y = 0; y < 100; y++)
+            {
+                var depths = new float[120];
+                map.MarkOutside(0, new(0, y, 120, 1), depths);
+                for (int x = 0; x < 120; x++)
+                    wrong += Holds(x, y) == depths[x] >= 0 ? 0 : 1;
+            }
+            // A pixel on the very edge may go either way.
+            Assert.InRange(wrong, 0, 3);
+            var cells = new FrameCells(outline, CellGrid.Over(120, 100, 8));
+            for (int cell = 0; cell < cells.Grid.Count; cell++)
+            {
+                CanvasArea area = cells.Grid.Area(cell % cells.Grid.Columns, cell / cells.Grid.Columns);
+                int held = Enumerable.Range(0, area.Size).Count(i => Holds(area.X + i % area.Width, area.Y + i / area.Width));
+                bool isWhole = cells.Whole(cell / cells.Grid.Columns).Holds(cell % cells.Grid.Columns);
+                Assert.True(isWhole ? held >= area.Size - 2 : held < area.Size, $"{held} of {area.Size} px, {isWhole}");
+                Assert.True(map.Covers(0, area) ? held >= area.Size - 2 : held < area.Size);
             }
         }
     }

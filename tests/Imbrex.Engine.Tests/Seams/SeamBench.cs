@@ -55,11 +55,15 @@ internal sealed class SeamBench : IDisposable
     public void Change(string tile, Func<NetVips.Image, NetVips.Image> change) =>
         SmallTake.Change(Path.Combine(_folder.FullName, _truth.Tiles.Single(t => t.Id == tile).File), change);
 
-    public FoundSeams Find(int workers = 2)
+    /// <summary>Keeps the cells of frames.</summary>
+    public CellShelf Shelf(int mostHeld = 4) => new(Path.Combine(_folder.FullName, Guid.NewGuid().ToString()), mostHeld);
+
+    public FoundSeams Find(int workers = 2, int mostHeld = 4)
     {
+        using CellShelf shelf = Shelf(mostHeld);
         FrameLight light = FrameLight.FromProfile([]);
         Evening[] evenings = [.. _truth.Tiles.Select(tile => new Evening(light, [.. tile.Gain.Select(gain => 1 / gain)]))];
-        return SeamFinder.Find(Frames, Placements, evenings, Width, Height, workers, new Silent(), TestContext.Current.CancellationToken);
+        return SeamFinder.Find(Frames, Placements, evenings, Width, Height, shelf, workers, new Silent(), TestContext.Current.CancellationToken);
     }
 
     public SeamMap Map(FoundSeams found) => new(Frames, Placements, found);

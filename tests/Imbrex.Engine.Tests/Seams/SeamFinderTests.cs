@@ -49,16 +49,16 @@ public sealed class SeamFinderTests(ITestOutputHelper output)
     }
 
     [Fact]
-    public void The_seams_do_not_depend_on_the_number_of_workers()
+    public void The_seams_do_not_depend_on_the_number_of_workers_nor_on_what_is_held()
     {
         using var bench = new SeamBench(SmallTake.Photograph, SmallTake.Grid(3, 2), new CameraFaults { Seed = 9, PositionSdMm = 0.2, RotationSdDeg = 0.2, FullWell = 20_000, GainSdStops = 0.1, ExposureStops = -0.5, DefocusedTile = "t11" });
         bench.Paint("t12", new(470, 60, 40, 80), 10_000, 50_000, 9_000);
-        FoundSeams one = bench.Find(1);
+        FoundSeams one = bench.Find(1, mostHeld: 100);
         var whole = new CanvasArea(0, 0, bench.Width, bench.Height);
         byte[] labels = Fill(bench.Map(one), whole);
-        foreach (int workers in new[] { 2, 4 })
+        foreach ((int workers, int mostHeld) in new[] { (2, 100), (4, 1), (1, 3) })
         {
-            FoundSeams other = bench.Find(workers);
+            FoundSeams other = bench.Find(workers, mostHeld);
             Assert.Equal(labels, Fill(bench.Map(other), whole));
             Assert.Equal(one.Moving.Select(thing => (thing.Box, thing.Shown, thing.Strength)), other.Moving.Select(thing => (thing.Box, thing.Shown, thing.Strength)));
             Assert.Equal(one.Sharpness, other.Sharpness);
@@ -111,7 +111,8 @@ public sealed class SeamFinderTests(ITestOutputHelper output)
         Engine.Intake.Frame[] frames = [.. bench.Frames.Select(frame => frame.Frame)];
         FrameOutline[] outlines = [.. bench.Frames.Select((frame, i) => new FrameOutline(frame, bench.Placements[i]))];
         FrameLight light = FrameLight.FromProfile([]);
-        CellPicture[] pictures = CellReader.Read(frames, outlines, [.. frames.Select(_ => new Evening(light, [1, 1, 1]))], CellGrid.Over(bench.Width, bench.Height, 4), 2, new Progress<double>(), TestContext.Current.CancellationToken);
+        using CellShelf shelf = bench.Shelf();
+        CellPicture[] pictures = CellReader.Read(frames, outlines, [.. frames.Select(_ => new Evening(light, [1, 1, 1]))], CellGrid.Over(bench.Width, bench.Height, 4), shelf, 2, new Progress<double>(), TestContext.Current.CancellationToken);
         PairDifference[] pairs = [.. SharedCells.All(pictures).Select(PairDifference.Of)];
         (_, IReadOnlyDictionary<int, byte> bound) = MovingThings.Find(pictures, outlines, pairs, bench.Width, bench.Height);
         var costs = SeamCosts.OnCells(outlines, pictures, pairs, SharpnessComparison.Measure(pictures), bound);
@@ -152,7 +153,8 @@ public sealed class SeamFinderTests(ITestOutputHelper output)
     private static FoundSeams Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> places, int workers, int width = 120, int height = 100)
     {
         FrameLight light = FrameLight.FromProfile([]);
-        return SeamFinder.Find(frames, places, [.. frames.Select(_ => new Evening(light, [1, 1, 1]))], width, height, workers, new Progress<double>(), TestContext.Current.CancellationToken);
+        using var shelf = new CellShelf(Path.Combine(Path.GetTempPath(), $"imbrex-cells-{Guid.NewGuid()}"), mostHeld: 2);
+        return SeamFinder.Find(frames, places, [.. frames.Select(_ => new Evening(light, [1, 1, 1]))], width, height, shelf, workers, new Progress<double>(), TestContext.Current.CancellationToken);
     }
 
     private static byte[] Fill(SeamMap seams, CanvasArea area)

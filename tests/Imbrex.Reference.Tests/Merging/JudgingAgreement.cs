@@ -4,7 +4,7 @@ using Xunit;
 namespace Imbrex.Reference.Tests.Merging;
 
 /// <summary>The yardsticks of the benchmarks against slow, obvious versions of themselves.</summary>
-public sealed class JudgingAgreement
+public sealed class JudgingAgreement(ITestOutputHelper output)
 {
     // Wang et al. 2004, equations 13 to 16, window by window in double precision.
     [Fact]
@@ -37,14 +37,67 @@ public sealed class JudgingAgreement
             // Standard deviation 1 by the sum of twelve; a step of 2.
             residual[i] = Enumerable.Range(0, 12).Sum(_ => random.NextSingle()) - 6 + (labels[i] == 7 ? 2 : 0);
         }
-        Assert.Equal(2, SeamContrast.Largest(residual, labels, Side, 0), 0.15);
-        Assert.True(SeamContrast.Chance(residual, labels, Side, 0) < 0);
+        SeamContrast.Piece piece = Assert.Single(SeamContrast.Pieces(labels, Side, 0));
+        Assert.Equal(2, SeamContrast.Of(piece, residual, Side, 0), 0.15);
+        Assert.False(SeamContrast.IsPlain(labels, Side, 0));
         Array.Fill(labels, (byte)3);
-        Assert.True(SeamContrast.Largest(residual, labels, Side, 0) < 0);
+        Assert.True(SeamContrast.IsPlain(labels, Side, 0));
+        Assert.Empty(SeamContrast.Pieces(labels, Side, 0));
+    }
+
+    // Pure noise has no seams: whatever the measure finds is chance, and what it says of chance must agree, for long pieces and short ones.
+    [Fact]
+    public void Chance_is_what_pure_noise_gives()
+    {
+        const int Side = 512, Pictures = 60;
+        byte[] labels = WavySeam(Side);
+        int aboveMedian = 0, aboveMost = 0;
+        (double squares, double chances) = (0, 0);
+        for (int seed = 0; seed < Pictures; seed++)
+        {
+            SeamError found = SeamError.Of([.. SeamPiece.Of(Noise(Side * Side, seed), labels, Side, Side)])!;
+            (aboveMedian, aboveMost) = (aboveMedian + (found.Worst > found.Chance ? 1 : 0), aboveMost + (found.Worst > found.MostChance ? 1 : 0));
+            (squares, chances) = (squares + found.Rms * found.Rms, chances + found.ChanceRms * found.ChanceRms);
+        }
+        output.WriteLine($"worst above the median of chance {aboveMedian} times of {Pictures}, above 95 of 100 {aboveMost} times; rms {Math.Sqrt(squares / Pictures):0.0000} ({Math.Sqrt(chances / Pictures):0.0000})");
+        // Three standard deviations of the binomial distribution each way.
+        Assert.InRange(aboveMedian, 0.5 * Pictures - 12, 0.5 * Pictures + 12);
+        Assert.InRange(aboveMost, 0, 0.05 * Pictures + 6);
+        // The variance of the difference of two means of white noise.
+        double white = Pieces(labels, Side).Average(piece => 1.0 / piece.One.Length + 1.0 / piece.Other.Length);
+        Assert.InRange(chances / Pictures / white, 0.95, 1.05);
+        Assert.InRange(squares / Pictures / white, 0.85, 1.15);
+    }
+
+    [Fact]
+    public void A_faint_step_along_all_seams_shows_in_their_mean_square()
+    {
+        const int Side = 512;
+        byte[] labels = WavySeam(Side);
+        float[] residual = Noise(Side * Side, 3);
+        SeamError without = SeamError.Of([.. SeamPiece.Of(residual, labels, Side, Side)])!;
         for (int i = 0; i < residual.Length; i++)
-            residual[i] = Enumerable.Range(0, 12).Sum(_ => random.NextSingle()) - 6;
-        // Two strips of 512: 1 / 16 is one standard deviation of their difference.
-        Assert.InRange(SeamContrast.Chance(residual, labels, Side, 0), 0, 0.25);
+            residual[i] += labels[i] == 1 ? 0.15f : 0;
+        SeamError with = SeamError.Of([.. SeamPiece.Of(residual, labels, Side, Side)])!;
+        Assert.InRange(without.Rms / without.ChanceRms, 0.5, 1.4);
+        Assert.True(with.Rms > 1.5 * with.ChanceRms, $"rms {with.Rms:0.000}, by chance {with.ChanceRms:0.000}");
+    }
+
+    // A seam that runs through squares in all ways, and cuts corners off some.
+    private static byte[] WavySeam(int side) =>
+        [.. Enumerable.Range(0, side * side).Select(i => (byte)(i % side < side / 2 + 90 * Math.Sin(i / side * 0.03) ? 0 : 1))];
+
+    private static IEnumerable<SeamContrast.Piece> Pieces(byte[] labels, int side) =>
+        from y in Enumerable.Range(0, side / SeamContrast.Side)
+        from x in Enumerable.Range(0, side / SeamContrast.Side)
+        from piece in SeamContrast.Pieces(labels, side, (y * side + x) * SeamContrast.Side)
+        select piece;
+
+    // Normal by Box and Muller.
+    private static float[] Noise(int count, int seed)
+    {
+        var random = new Random(seed);
+        return [.. Enumerable.Range(0, count).Select(_ => (float)(Math.Sqrt(-2 * Math.Log(1 - random.NextDouble())) * Math.Cos(2 * Math.PI * random.NextDouble())))];
     }
 
     private static double Window(float[] a, float[] b, int width, int x, int y)
