@@ -1,7 +1,6 @@
 using Imbrex.Cli.Output;
 using Imbrex.Hosting.Catalog;
 using Imbrex.Hosting.Scripts;
-using Imbrex.Sdk;
 
 namespace Imbrex.Cli;
 
@@ -13,31 +12,21 @@ internal sealed class CommandContext : IDisposable
     public CommandContext(Terminal terminal, CancellationToken cancellation)
     {
         Terminal = terminal;
-        var roslyn = new RoslynScriptCompiler();
-        Compiler = Folders.ScriptCache is { } folder ? new CachedScriptCompiler(roslyn, new ScriptCache(folder)) : roslyn;
-        _catalogue = new(() => Catalogue.Load(
-            Folders.Plugins, new LayoutScripts(Compiler, new InProcessExecutor(InProcessExecutor.UsualLimit), cancellation)));
+        Scripts = new(Folders.ScriptCache is { } folder ? new ScriptCache(folder) : null);
+        _catalogue = new(() => Catalogue.Load(Folders.Plugins, new LayoutScripts(Scripts.Compiler, Scripts.Executor, cancellation)));
     }
 
     public Terminal Terminal { get; }
 
-    public IScriptCompiler Compiler { get; }
+    /// <summary>Compiles scripts, and runs those of layouts behind walls.</summary>
+    public IsolatedScripts Scripts { get; }
 
     /// <summary>Layouts, adapters and export targets at hand.</summary>
     public Catalogue Catalogue => _catalogue.Value;
 
-    /// <summary>Compiles a script once for nothing, so that the next time is quick: a compiler that has just been loaded takes seconds.</summary>
-    public static void WarmCompiler(string script)
+    public void Dispose()
     {
-        try
-        {
-            new RoslynScriptCompiler().Compile(ScriptSource.Read(script), ScriptKind.Layout);
-        }
-        catch (ImbrexException)
-        {
-            // A script with an error has warmed it too, and whoever asks for it is told.
-        }
+        Scripts.Dispose();
+        Terminal.Dispose();
     }
-
-    public void Dispose() => Terminal.Dispose();
 }

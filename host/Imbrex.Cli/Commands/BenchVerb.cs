@@ -55,7 +55,7 @@ internal sealed class BenchVerb() : Verb("bench", "Shows a layout in the browser
             context.Terminal.Say("Only this machine can open it, and only with this address. Ctrl-C ends it.");
             context.Terminal.Begin(Name, new VerbResult { Verdict = "serving", Data = new { server.Address, server.Port } });
             if (script)
-                _ = Task.Run(() => CommandContext.WarmCompiler(layout), CancellationToken.None);
+                _ = Task.Run(() => context.Scripts.KeepWarm(layout), CancellationToken.None);
             await Task.Delay(Timeout.Infinite, cancellation).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         }
         finally

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Runtime.InteropServices;
 using Imbrex.Hosting.Catalog;
 using Imbrex.Hosting.Scripts;
+using Imbrex.Sdk;
 using Spectre.Console;
 
 namespace Imbrex.Cli.Commands;
@@ -24,7 +25,7 @@ internal sealed class DoctorVerb() : Verb("doctor", "Tells which libraries are f
             ("system", $"{RuntimeInformation.OSDescription}, {RuntimeInformation.ProcessArchitecture}, {Environment.ProcessorCount} processors"),
             ("libvips", libvips ?? "cannot be loaded"),
             ("script compiler", RoslynScriptCompiler.Version),
-            ("layout scripts", "run inside the program with a time limit; nothing isolates them"),
+            .. Walls(context),
             ("batch scripts", "run with your own rights"),
             ("compiled scripts", Folders.ScriptCache ?? "not kept: there is no folder of your own"),
             .. Folders.Plugins.Select(folder => ("plugins", $"{folder.Path} ({folder.Files().Count} there)")),
@@ -39,6 +40,18 @@ internal sealed class DoctorVerb() : Verb("doctor", "Tells which libraries are f
             Findings = findings,
             Data = facts.Select(fact => new { fact.Name, fact.Value }),
         });
+    }
+
+    private static IEnumerable<(string Name, string Value)> Walls(CommandContext context)
+    {
+        try
+        {
+            return context.Scripts.Walls().Select(wall => ("layout scripts", wall.Stands ? wall.Wall : $"not on this machine: {wall.Wall}"));
+        }
+        catch (InputException e)
+        {
+            return [("layout scripts", $"cannot be run: {e.Message}")];
+        }
     }
 
     private static void Print(IEnumerable<(string Name, string Value)> facts, IAnsiConsole console)

@@ -38,6 +38,6 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
         BatchSteps steps = BatchWiring.Steps(context);
         var host = new BatchHost(steps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
         var globals = new BatchScript(host, Path.GetFullPath(input), Path.GetFullPath(output), arguments, cancellation);
-        return new(await new BatchRunner(context.Compiler).RunAsync(given.GetRequiredValue(_script), globals));
+        return new(await new BatchRunner(context.Scripts.Compiler).RunAsync(given.GetRequiredValue(_script), globals));
     }
 }

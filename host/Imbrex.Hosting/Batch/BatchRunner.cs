@@ -34,7 +34,7 @@ public sealed class BatchRunner(IScriptCompiler compiler)
     {
         try
         {
-            using var loaded = new LoadedScript(script);
+            using var loaded = new LoadedScript(script.Assembly, script.Symbols);
             return await loaded.RunAsync(globals);
         }
         catch (Exception e) when (e is not OperationCanceledException || !globals.Cancellation.IsCancellationRequested)

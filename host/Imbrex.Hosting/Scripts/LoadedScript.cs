@@ -10,12 +10,15 @@ internal sealed class LoadedScript : IDisposable
     private const string SubmissionClass = "Submission#0";
     private const string SubmissionFactory = "<Factory>";
 
+    /// <summary>The name under which debug symbols know every script: where the file lies must not change what is compiled.</summary>
+    internal const string DocumentName = "script.csx";
+
     private readonly Func<object?[], Task<object?>> _factory;
 
-    public LoadedScript(CompiledScript script)
+    public LoadedScript(byte[] image, byte[] debug)
     {
-        using var assembly = new MemoryStream(script.Assembly);
-        using var symbols = new MemoryStream(script.Symbols);
+        using var assembly = new MemoryStream(image);
+        using var symbols = new MemoryStream(debug);
         // The SDK is not found in this context and comes from the default one: the script's words are the host's.
         Type submission = Context.LoadFromStream(assembly, symbols).GetType(SubmissionClass, throwOnError: true)!;
         _factory = submission.GetMethod(SubmissionFactory, BindingFlags.Static | BindingFlags.Public)!.CreateDelegate<Func<object?[], Task<object?>>>();

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Text;
+using Imbrex.Hosting.Scripts.Gates;
 using Imbrex.Sdk;
 using Microsoft.CodeAnalysis;
 using Microsoft.CodeAnalysis.CSharp;
@@ -16,37 +17,65 @@ namespace Imbrex.Hosting.Scripts;
 /// </summary>
 public sealed class RoslynScriptCompiler : IScriptCompiler
 {
-    /// <summary>The name under which debug symbols know every script: where the file lies must not change what is compiled.</summary>
-    internal const string DocumentName = "script.csx";
+    private readonly ScriptLayers _layers;
+
+    /// <summary>A compiler that lets nothing through which the allow-list does not hold.</summary>
+    public RoslynScriptCompiler() : this(ScriptLayers.All)
+    {
+    }
+
+    internal RoslynScriptCompiler(ScriptLayers layers) => _layers = layers;
 
     /// <summary>The compiler's name and version, for people.</summary>
     public static string Version { get; } = $"Roslyn {typeof(CSharpCompilation).Assembly.GetName().Version!.ToString(3)}";
 
     public CompiledScript Compile(ScriptSource source, ScriptKind kind)
     {
-        Compilation compilation = Prepare(source, kind);
-        RefuseDirectives(source, compilation.SyntaxTrees.Single());
-        RefuseEmpty(source, compilation.SyntaxTrees.Single());
+        // A batch script has the user's own rights: there is nothing to keep from it.
+        ScriptLayers layers = kind == ScriptKind.Layout ? _layers : ScriptLayers.None;
+        if (layers.HasFlag(ScriptLayers.Text))
+            TextGate.Check(source);
+        Compilation compilation = Prepare(source, kind, layers);
+        SyntaxTree tree = compilation.SyntaxTrees.Single();
+        RefuseDirectives(source, tree);
+        RefuseEmpty(source, tree);
+        if (layers.HasFlag(ScriptLayers.Syntax) && !tree.GetDiagnostics().Any(IsError))
+            new SyntaxGate(source, AllowList.Shared).Check(tree);
+        CompiledScript compiled = Emit(source, kind, compilation, layers);
+        if (layers.HasFlag(ScriptLayers.Metadata) && MetadataGate.Refuse(compiled.Assembly, AllowList.Shared) is { } refused)
+            throw GateRefusals.InMetadata(source, refused);
+        return compiled;
+    }
+
+    private static CompiledScript Emit(ScriptSource source, ScriptKind kind, Compilation compilation, ScriptLayers layers)
+    {
+        // What is written wrongly is told first, in the compiler's words; then what it means, before anything is built of it.
+        if (layers.HasFlag(ScriptLayers.Symbols))
+        {
+            new SymbolGate(source, compilation, AllowList.Shared).Check();
+        }
         using var assembly = new MemoryStream();
         using var symbols = new MemoryStream();
         EmitResult result = compilation.Emit(assembly, symbols, options: new EmitOptions(debugInformationFormat: DebugInformationFormat.PortablePdb));
-        Diagnostic[] errors = [.. result.Diagnostics.Where(d => d.Severity == DiagnosticSeverity.Error).OrderBy(d => d.Location.SourceSpan.Start)];
+        Diagnostic[] errors = [.. result.Diagnostics.Where(IsError).OrderBy(d => d.Location.SourceSpan.Start)];
         if (errors.Length > 0)
-            throw Error(source, errors);
+            throw layers.HasFlag(ScriptLayers.References) && Hidden(source, errors[0]) is { } hidden ? hidden : Error(source, errors);
         return new(source, kind, assembly.ToArray(), symbols.ToArray());
     }
 
-    private static Compilation Prepare(ScriptSource source, ScriptKind kind)
+    private static bool IsError(Diagnostic diagnostic) => diagnostic.Severity == DiagnosticSeverity.Error;
+
+    private static Compilation Prepare(ScriptSource source, ScriptKind kind, ScriptLayers layers)
     {
         ScriptOptions options = ScriptOptions.Default
             .WithMetadataResolver(NoReferences.Instance)
             .WithSourceResolver(NoFiles.Instance)
-            .WithReferences(ScriptReferences.For(kind))
+            .WithReferences(ScriptReferences.For(kind, trimmed: layers.HasFlag(ScriptLayers.References)))
             .WithImports(kind.Imports())
             .WithLanguageVersion(LanguageVersion.CSharp14)
             .WithOptimizationLevel(OptimizationLevel.Release)
             .WithAllowUnsafe(false)
-            .WithFilePath(DocumentName)
+            .WithFilePath(LoadedScript.DocumentName)
             .WithFileEncoding(Encoding.UTF8);
         Compilation compilation = CSharpScript.Create(source.Text, options, kind.Globals()).GetCompilation();
         // Roslyn gives every submission a name of its own; one name for all makes the same text the same bytes.
@@ -61,7 +90,7 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
         if (first is not null)
         {
             string word = first is ReferenceDirectiveTriviaSyntax ? "#r" : "#load";
-            throw new InputException($"A script may not use {word}.", Place(source, first.GetLocation()), "Put everything into this file, or make a plugin of it.");
+            throw new InputException($"A script may not use {word}.", source.Place(first.GetLocation()), "Put everything into this file, or make a plugin of it.");
         }
     }
 
@@ -73,17 +102,23 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
             throw new InputException("The script is empty.", source.Path, "Write at least one statement; scripts/layouts has examples.");
     }
 
+    // A name that the trimmed references hide does not resolve: the compiler says so, and the list what to write instead.
+    private static InputException? Hidden(ScriptSource source, Diagnostic error)
+    {
+        if (error.Id is not ("CS0103" or "CS0122" or "CS0117" or "CS0234" or "CS0246" or "CS1061" or "CS1069" or "CS1070") || error.Location.SourceTree is not { } tree)
+            return null;
+        string name = tree.GetText().ToString(error.Location.SourceSpan).Split('.', '<', '(')[^1].Trim();
+        string simple = tree.GetRoot().FindNode(error.Location.SourceSpan) is SimpleNameSyntax node ? node.Identifier.ValueText : name;
+        return error.Id == "CS0122" || AllowList.Shared.HasInstead(simple)
+            ? GateRefusals.NotAllowed(source, error.Location, $"'{simple}'", AllowList.Shared.Instead(simple))
+            : null;
+    }
+
     private static InputException Error(ScriptSource source, Diagnostic[] errors)
     {
         Diagnostic first = errors[0];
         string more = errors.Length == 1 ? "" : $" ({errors.Length - 1} more follow)";
-        return new($"The script does not compile: {first.Id}: {first.GetMessage()}{more}", Place(source, first.Location), "Correct the line.");
-    }
-
-    private static string Place(ScriptSource source, Location location)
-    {
-        FileLinePositionSpan span = location.GetLineSpan();
-        return location.IsInSource ? source.Place(span.StartLinePosition.Line + 1, span.StartLinePosition.Character + 1) : source.Path;
+        return new($"The script does not compile: {first.Id}: {first.GetMessage()}{more}", source.Place(first.Location), "Correct the line.");
     }
 
     private sealed class NoReferences : MetadataReferenceResolver

@@ -1,11 +1,15 @@
 using System.Diagnostics;
+using System.Text.RegularExpressions;
+using Imbrex.Hosting.Scripts.Children;
 using Imbrex.Sdk;
 
 namespace Imbrex.Hosting.Scripts;
 
 /// <summary>Puts what a running script did wrong into words, at the script's own line.</summary>
-internal static class ScriptFaults
+internal static partial class ScriptFaults
 {
+    private const string NoEnd = "Give the recursion an end, or use a loop.";
+
     /// <summary>The error for an exception that came out of a script. What the SDK says keeps its words and its exit code.</summary>
     public static ImbrexException Thrown(ScriptSource source, Exception exception)
     {
@@ -18,12 +22,57 @@ internal static class ScriptFaults
         };
     }
 
+    /// <summary>The same as plain data.</summary>
+    public static ChildFault Plain(Exception exception)
+    {
+        int line = Line(exception) ?? 0;
+        if (exception is InsufficientExecutionStackException)
+            return new(false, "The script calls itself without end.", null, line, NoEnd);
+        return exception is ImbrexException e
+            ? new(e is RefusalException, e.Message, null, line, e.Remedy)
+            : new(false, $"The script failed with {exception.GetType().Name}: {exception.Message}", null, line, "Correct the script.");
+    }
+
+    public static ChildFault TooMuchMemory { get; } = new(false,
+        $"The script needs more than the {ChildLimits.Of(ChildRole.Execute).Heap >> 20} MB that a layout may have.", null, 0, "Look for a list or a text that grows without end.");
+
+    /// <summary>The error that a child has told.</summary>
+    public static ImbrexException Of(ScriptSource source, ChildFault fault)
+    {
+        string where = fault.Line > 0 ? source.Place(fault.Line) : fault.Where ?? source.Path;
+        return fault.IsRefusal ? new RefusalException(fault.What, where, fault.Remedy) : new InputException(fault.What, where, fault.Remedy);
+    }
+
     public static InputException TooSlow(ScriptSource source, TimeSpan limit) => new(
         $"The script did not finish within {limit.TotalSeconds:0.#} s.", source.Path, "Look for a loop that does not end.");
 
+    public static InputException TooSlowToCompile(ScriptSource source, TimeSpan limit) => new(
+        $"The script could not be compiled within {limit.TotalSeconds:0.#} s.", source.Path, "Write it in smaller steps, with records instead of nested tuples.");
+
+    /// <summary>The error for a child that went down with a script.</summary>
+    /// <param name="source">The script.</param>
+    /// <param name="error">What the runtime wrote at its end.</param>
+    public static InputException Died(ScriptSource source, string error)
+    {
+        if (error.Contains("Stack overflow", StringComparison.Ordinal))
+        {
+            string? function = RecursiveFunction().Match(error) is { Success: true } match ? match.Groups[1].Value : null;
+            int line = function is null ? 0 : 1 + source.Lines.ToList().FindIndex(text => Regex.IsMatch(text, $@"\b{function}\s*[<(]"));
+            return new($"The script calls {(function is null ? "itself" : $"'{function}' from itself")} without end.", line > 0 ? source.Place(line) : source.Path,
+                NoEnd);
+        }
+        if (error.Contains("Out of memory", StringComparison.OrdinalIgnoreCase))
+            return (InputException)Of(source, TooMuchMemory);
+        return new("The script ended the process that it ran in.", source.Path, "Look for something that needs too much memory or time.");
+    }
+
     // The topmost frame in the script; those above it are the SDK's and the framework's.
     private static int? Line(Exception exception) => new StackTrace(exception, fNeedFileInfo: true).GetFrames()
-        .Where(frame => frame.GetFileName() == RoslynScriptCompiler.DocumentName)
+        .Where(frame => frame.GetFileName() == LoadedScript.DocumentName)
         .Select(frame => (int?)frame.GetFileLineNumber())
         .FirstOrDefault();
+
+    // A function F of the script is Submission#0.F, and one within another g__F|0_0.
+    [GeneratedRegex(@"Submission#0\S*?(?:g__|[.+])([A-Za-z_][A-Za-z0-9_]*)[|(]")]
+    private static partial Regex RecursiveFunction();
 }

@@ -11,15 +11,20 @@ public sealed class ScriptSource
     /// <summary>Longer scripts are refused unread.</summary>
     public const int MaximumBytes = 64 * 1024;
 
+    private const int LongestQuote = 160;
+
     private ScriptSource(string path, byte[] bytes, string text)
     {
-        (Path, Text) = (path, text);
+        (Path, Bytes, Text) = (path, bytes, text);
         Sha256 = Convert.ToHexStringLower(SHA256.HashData(bytes));
         Lines = text.Replace("\r\n", "\n").Split('\n');
     }
 
     /// <summary>Path as the user gave it.</summary>
     public string Path { get; }
+
+    /// <summary>The file as it was read.</summary>
+    internal byte[] Bytes { get; }
 
     public string Text { get; }
 
@@ -74,8 +79,18 @@ public sealed class ScriptSource
         if (line < 1 || line > Lines.Count)
             return place;
         string number = line.ToString(CultureInfo.InvariantCulture).PadLeft(6);
-        string quoted = $"{place}\n{number} | {Lines[line - 1].Replace('\t', ' ')}";
-        return column > 0 ? $"{quoted}\n{new string(' ', number.Length)} | {new string(' ', column - 1)}^" : quoted;
+        (string shown, int at) = Window(Lines[line - 1].Replace('\t', ' '), column);
+        string quoted = $"{place}\n{number} | {shown}";
+        return column > 0 ? $"{quoted}\n{new string(' ', number.Length)} | {new string(' ', at - 1)}^" : quoted;
+    }
+
+    // Nobody wants to read a line of sixty thousand letters in a message.
+    private static (string Shown, int Column) Window(string line, int column)
+    {
+        if (line.Length <= LongestQuote)
+            return (line, column);
+        int start = Math.Clamp(column - LongestQuote / 2, 0, line.Length - LongestQuote);
+        return (line.Substring(start, LongestQuote), column - start);
     }
 
     // Control, direction and invisible characters can make a script read otherwise than it runs (Boucher and Anderson 2021,
@@ -87,7 +102,7 @@ public sealed class ScriptSource
             int at = Lines[i].AsSpan().IndexOfAny(Hidden);
             if (at < 0)
                 continue;
-            string visible = string.Concat(Lines[i].Select(c => Hidden.Contains(c) ? '?' : c));
+            string visible = Window(string.Concat(Lines[i].Select(c => Hidden.Contains(c) ? '?' : c)), at + 1).Shown;
             throw new InputException($"The script holds the invisible character U+{(int)Lines[i][at]:X4}.",
                 $"{Path}, line {i + 1}, column {at + 1}\n{i + 1,6} | {visible}", "Remove it: such characters hide what a script does.");
         }

@@ -1,6 +1,7 @@
 using Imbrex.Hosting.Catalog;
 using Imbrex.Hosting.Plugins;
 using Imbrex.Hosting.Scripts;
+using Imbrex.Hosting.Tests.Scripts;
 
 namespace Imbrex.Hosting.Tests.Plugins;
 
@@ -10,5 +11,5 @@ public static class FixturePlugins
     public static PluginFolder Folder { get; } = new(Path.Combine(AppContext.BaseDirectory, "plugins"));
 
     public static Catalogue Load(params PluginFolder[] folders) => Catalogue.Load(
-        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(InProcessExecutor.UsualLimit), CancellationToken.None));
+        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None));
 }

@@ -15,6 +15,6 @@ internal static class ScriptBench
     public static CompiledScript Compile(string text, ScriptKind kind = ScriptKind.Layout) =>
         new RoslynScriptCompiler().Compile(ScriptSource.Parse(Name, Encoding.UTF8.GetBytes(text)), kind);
 
-    public static LayoutScriptResult Run(string text, params (string Name, string Value)[] given) => new InProcessExecutor(InProcessExecutor.UsualLimit)
+    public static LayoutScriptResult Run(string text, params (string Name, string Value)[] given) => new InProcessExecutor()
         .Run(Compile(text), new(Request, given.ToDictionary(pair => pair.Name, pair => pair.Value)), CancellationToken.None);
 }

@@ -91,10 +91,12 @@ public sealed class ScriptCacheTests : IDisposable
     [MethodImpl(MethodImplOptions.NoInlining)]
     private static WeakReference RunAndLetGo()
     {
-        using var loaded = new LoadedScript(ScriptBench.Compile("Name(\"mine\"); Tile(3, 0);"));
+        using var loaded = Load("Name(\"mine\"); Tile(3, 0);");
         loaded.RunAsync(new Sdk.Scripting.LayoutScript(ScriptBench.Request, new Dictionary<string, string>())).GetAwaiter().GetResult();
         return new(loaded.Context);
     }
+
+    private static LoadedScript Load(string text) => ScriptBench.Compile(text) is var script ? new(script.Assembly, script.Symbols) : null!;
 
     private double Arrange(string text)
     {
@@ -103,7 +105,7 @@ public sealed class ScriptCacheTests : IDisposable
         try
         {
             var compiler = new CachedScriptCompiler(_compiler, new ScriptCache(_folder.Path));
-            ScriptLayout layout = new LayoutScripts(compiler, new InProcessExecutor(InProcessExecutor.UsualLimit), CancellationToken.None).Open(path);
+            ScriptLayout layout = new LayoutScripts(compiler, new InProcessExecutor(), CancellationToken.None).Open(path);
             return layout.Arrange(ScriptBench.Request).Single().Pose.Centre.X;
         }
         finally

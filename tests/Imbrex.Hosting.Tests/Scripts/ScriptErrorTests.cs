@@ -91,29 +91,6 @@ public class ScriptErrorTests
         Assert.NotEmpty(ScriptBench.Compile("System.Diagnostics.Process.GetCurrentProcess();", ScriptKind.Batch).Assembly);
     }
 
-    [Fact]
-    public void An_endless_loop_ends_with_the_time_limit()
-    {
-        // Ends by itself a while after the limit, so that it does not burn a core for the rest of the tests.
-        CompiledScript script = ScriptBench.Compile("Name(\"mine\");\nvar end = Environment.TickCount64 + 3000;\nwhile (Environment.TickCount64 < end) ;\nTile(0, 0);");
-        var executor = new InProcessExecutor(TimeSpan.FromMilliseconds(100));
-
-        InputException error = Assert.Throws<InputException>(() => executor.Run(script, new(ScriptBench.Request, new Dictionary<string, string>()), CancellationToken.None));
-
-        Assert.Equal("The script did not finish within 0.1 s.", error.Message);
-    }
-
-    [Fact]
-    public void The_wait_for_a_script_can_be_cancelled()
-    {
-        CompiledScript script = ScriptBench.Compile("Name(\"mine\");\nvar end = Environment.TickCount64 + 3000;\nwhile (Environment.TickCount64 < end) ;\nTile(0, 0);");
-        using var cancelled = new CancellationTokenSource();
-        cancelled.Cancel();
-
-        Assert.ThrowsAny<OperationCanceledException>(() => new InProcessExecutor(InProcessExecutor.UsualLimit)
-            .Run(script, new(ScriptBench.Request, new Dictionary<string, string>()), cancelled.Token));
-    }
-
     // U+202E right-to-left override, U+200B zero-width space, U+0000 and U+001B controls, U+2028 line separator, U+00AD soft hyphen.
     [Theory]
     [InlineData('\u202E')]

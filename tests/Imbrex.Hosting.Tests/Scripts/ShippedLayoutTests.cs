@@ -11,7 +11,7 @@ namespace Imbrex.Hosting.Tests.Scripts;
 /// <summary>Every layout script in the repository does what its head comment promises.</summary>
 public partial class ShippedLayoutTests
 {
-    private static readonly LayoutScripts Scripts = new(new RoslynScriptCompiler(), new InProcessExecutor(InProcessExecutor.UsualLimit), CancellationToken.None);
+    private static readonly LayoutScripts Scripts = new(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None);
 
     public static TheoryData<string> Names => [.. Directory.GetFiles(Repository.Scripts("layouts"), "*.csx").Select(path => Path.GetFileName(path))];
 

@@ -1,0 +1,75 @@
+using Imbrex.Hosting.Scripts.Children;
+using Imbrex.Sdk;
+
+namespace Imbrex.Hosting.Scripts;
+
+/// <summary>Compiles and runs a stranger's scripts behind walls: the compiler and the executor that the program uses.</summary>
+public sealed class IsolatedScripts : IDisposable
+{
+    private readonly ChildProgram _program;
+    private readonly ChildCompiler _compiler;
+    private readonly ChildExecutor _executor;
+
+    /// <summary>Makes both; no process is started yet.</summary>
+    /// <param name="cache">Where compiled scripts are kept, or null.</param>
+    public IsolatedScripts(ScriptCache? cache) : this(cache, ChildProgram.Running)
+    {
+    }
+
+    internal IsolatedScripts(ScriptCache? cache, ChildProgram program)
+    {
+        _program = program;
+        _compiler = new(program, new RoslynScriptCompiler(), ChildLimits.Of(ChildRole.Compile).Time);
+        _executor = new(program, ChildLimits.Of(ChildRole.Execute).Time);
+        Compiler = cache is null ? _compiler : new CachedScriptCompiler(_compiler, cache);
+    }
+
+    public IScriptCompiler Compiler { get; }
+
+    public IScriptExecutor Executor => _executor;
+
+    /// <summary>Begins to start the process that a script will run in: it is ready when the rest of the program is.</summary>
+    public void Prepare() => _executor.Prepare();
+
+    /// <summary>
+    /// Keeps a compiler and a spare process ready from now on, and compiles a script once for nothing: a compiler that has just been loaded
+    /// takes seconds.
+    /// </summary>
+    public void KeepWarm(string script)
+    {
+        _executor.KeepsSpare = true;
+        _executor.Prepare();
+        try
+        {
+            _compiler.Compile(ScriptSource.Read(script), ScriptKind.Layout);
+        }
+        catch (ImbrexException)
+        {
+            // A script with an error has warmed it too, and whoever asks for it is told.
+        }
+    }
+
+    /// <summary>The walls that this machine gives, in words: a child is started for it.</summary>
+    /// <returns>Each wall with whether it stands and what it is.</returns>
+    /// <exception cref="InputException">No child can be started.</exception>
+    public IReadOnlyList<(bool Stands, string Wall)> Walls()
+    {
+        using ChildProcess child = ChildProcess.Start(_program, ChildRole.Execute);
+        ChildWalls walls = child.Walls(CancellationToken.None);
+        var limits = ChildLimits.Of(ChildRole.Execute);
+        return
+        [
+            (true, $"a process of its own, ended after {limits.Time.TotalSeconds:0} s"),
+            (walls.HasFlag(ChildWalls.Heap), $"memory up to {limits.Heap >> 20} MB"),
+            (walls.HasFlag(ChildWalls.Landlock), "no file but the runtime's (Landlock)"),
+            (walls.HasFlag(ChildWalls.Resources), "no file written, few opened (resource limits)"),
+            (walls.HasFlag(ChildWalls.SystemCalls), "no network, no other program (seccomp)"),
+        ];
+    }
+
+    public void Dispose()
+    {
+        _compiler.Dispose();
+        _executor.Dispose();
+    }
+}
