@@ -49,22 +49,36 @@ public sealed class IsolatedScripts : IDisposable
         }
     }
 
-    /// <summary>The walls that this machine gives, in words: a child is started for it.</summary>
+    /// <summary>The walls that this machine gives, in words. A child is started for it that tries them from inside.</summary>
     /// <returns>Each wall with whether it stands and what it is.</returns>
     /// <exception cref="InputException">No child can be started.</exception>
     public IReadOnlyList<(bool Stands, string Wall)> Walls()
     {
-        using ChildProcess child = ChildProcess.Start(_program, ChildRole.Execute);
-        ChildWalls walls = child.Walls(CancellationToken.None);
-        var limits = ChildLimits.Of(ChildRole.Execute);
+        (ChildWalls walls, Refusals refusals) = TryWalls(_program);
+        ChildLimits limits = ChildLimits.Of(ChildRole.Execute);
         return
         [
-            (true, $"a process of its own, ended after {limits.Time.TotalSeconds:0} s"),
+            (true, $"a process of their own without the compiler, ended after {limits.Time.TotalSeconds:0} s"),
             (walls.HasFlag(ChildWalls.Heap), $"memory up to {limits.Heap >> 20} MB"),
-            (walls.HasFlag(ChildWalls.Landlock), "no file but the runtime's (Landlock)"),
-            (walls.HasFlag(ChildWalls.Resources), "no file written, few opened (resource limits)"),
-            (walls.HasFlag(ChildWalls.SystemCalls), "no network, no other program (seccomp)"),
+            (walls.HasFlag(ChildWalls.Landlock) && refusals.HasFlag(Refusals.ReadFile | Refusals.ListFolder | Refusals.WriteFile | Refusals.SeeProcesses), "no files but the runtime's own (Landlock)"),
+            (walls.HasFlag(ChildWalls.Resources), "no file written, few opened, all memory limited (resource limits)"),
+            (walls.HasFlag(ChildWalls.SystemCalls) && refusals.HasFlag(Refusals.OpenSocket | Refusals.StartProgram), "no network, no other program (seccomp)"),
         ];
+    }
+
+    internal static (ChildWalls Walls, Refusals Refusals) TryWalls(ChildProgram program)
+    {
+        using ChildProcess child = ChildProcess.Start(program, ChildRole.Trial);
+        ChildWalls walls = child.Walls(CancellationToken.None);
+        try
+        {
+            return (walls, (Refusals)child.Ask([], ChildLimits.Start, CancellationToken.None).Single());
+        }
+        catch (Exception e) when (e is ChildDiedException or TimeoutException)
+        {
+            // It went down over a wall that does more than refuse.
+            return (walls, Refusals.None);
+        }
     }
 
     public void Dispose()

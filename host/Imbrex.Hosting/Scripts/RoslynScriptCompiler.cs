@@ -29,13 +29,16 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
     /// <summary>The compiler's name and version, for people.</summary>
     public static string Version { get; } = $"Roslyn {typeof(CSharpCompilation).Assembly.GetName().Version!.ToString(3)}";
 
-    public CompiledScript Compile(ScriptSource source, ScriptKind kind)
+    public CompiledScript Compile(ScriptSource source, ScriptKind kind) => Compile(source, kind, "script");
+
+    // Roslyn gives every submission a name of its own; one name for all makes the same text the same bytes.
+    internal CompiledScript Compile(ScriptSource source, ScriptKind kind, string assemblyName)
     {
         // A batch script has the user's own rights: there is nothing to keep from it.
         ScriptLayers layers = kind == ScriptKind.Layout ? _layers : ScriptLayers.None;
         if (layers.HasFlag(ScriptLayers.Text))
             TextGate.Check(source);
-        Compilation compilation = Prepare(source, kind, layers);
+        Compilation compilation = Prepare(source, kind, layers).WithAssemblyName(assemblyName);
         SyntaxTree tree = compilation.SyntaxTrees.Single();
         RefuseDirectives(source, tree);
         RefuseEmpty(source, tree);
@@ -78,8 +81,7 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
             .WithFilePath(LoadedScript.DocumentName)
             .WithFileEncoding(Encoding.UTF8);
         Compilation compilation = CSharpScript.Create(source.Text, options, kind.Globals()).GetCompilation();
-        // Roslyn gives every submission a name of its own; one name for all makes the same text the same bytes.
-        return compilation.WithAssemblyName("script").WithOptions(((CSharpCompilationOptions)compilation.Options).WithDeterministic(true));
+        return compilation.WithOptions(((CSharpCompilationOptions)compilation.Options).WithDeterministic(true));
     }
 
     // The cache knows one file by its bytes; a script that pulls in others would escape it.

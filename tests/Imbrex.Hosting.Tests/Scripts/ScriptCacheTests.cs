@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using Imbrex.Hosting.Scripts;
+using Imbrex.Hosting.Scripts.Gates;
 using Xunit;
 
 namespace Imbrex.Hosting.Tests.Scripts;
@@ -40,6 +41,46 @@ public sealed class ScriptCacheTests : IDisposable
             Assert.Equal(before + 1, _compiler.Runs);
             Assert.Equal(whole, File.ReadAllBytes(entry));
         }
+    }
+
+    [Fact]
+    public void A_whole_entry_of_anothers_making_goes_through_the_gate_and_is_made_anew()
+    {
+        Arrange("Name(\"mine\"); Tile(3, 0);");
+        string entry = Directory.GetFiles(_folder.Path).Single();
+        byte[] honest = File.ReadAllBytes(entry);
+        CompiledScript other = new RoslynScriptCompiler(ScriptLayers.None)
+            .Compile(ScriptSource.Parse(ScriptBench.Name, "Name(\"mine\"); Tile(Environment.ProcessId, 0);"u8.ToArray()), ScriptKind.Layout);
+        new ScriptCache(_folder.Path).Keep(Path.GetFileNameWithoutExtension(entry), other.Assembly, other.Symbols);
+
+        Assert.Equal(3, Arrange("Name(\"mine\"); Tile(3, 0);"));
+        Assert.Equal(2, _compiler.Runs);
+        Assert.Equal(honest, File.ReadAllBytes(entry));
+    }
+
+    [Fact]
+    public void A_thousand_runs_leave_no_assembly_behind()
+    {
+        RunMany(1000);
+        for (int i = 0; i < 20 && Loaded() > 0; i++)
+        {
+            GC.Collect();
+            GC.WaitForPendingFinalizers();
+        }
+        Assert.Equal(0, Loaded());
+
+        static int Loaded() => AppDomain.CurrentDomain.GetAssemblies().Count(assembly => assembly.GetName().Name == Mark);
+    }
+
+    // A name that no script of another test has, which may run at the same time.
+    private const string Mark = "script-of-a-thousand-runs";
+
+    [MethodImpl(MethodImplOptions.NoInlining)]
+    private static void RunMany(int times)
+    {
+        CompiledScript script = new RoslynScriptCompiler().Compile(ScriptSource.Parse(ScriptBench.Name, "Name(\"mine\"); Tile(3, 0);"u8.ToArray()), ScriptKind.Layout, Mark);
+        for (int i = 0; i < times; i++)
+            Assert.Single(ScriptRun.Execute(script.Assembly, script.Symbols, new(ScriptBench.Request, new Dictionary<string, string>())).Tiles);
     }
 
     [Fact]

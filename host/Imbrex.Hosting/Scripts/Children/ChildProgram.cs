@@ -72,7 +72,7 @@ internal sealed record ChildProgram(string Host, string Assembly)
     public IEnumerable<string> Readable(ChildRole role)
     {
         string name = Path.GetFileNameWithoutExtension(Assembly);
-        IEnumerable<string> own = role == ChildRole.Compile
+        IEnumerable<string> own = role == ChildRole.Compile || Folder == Path.TrimEndingDirectorySeparator(ScriptKinds.FrameworkFolder)
             ? [Folder]
             : [Assembly, .. Runner.Append(name + ".deps.json").Append(name + ".runtimeconfig.json").Select(file => Path.Combine(Folder, file))];
         return [.. own, Path.Combine(Runtime, "shared"), Path.Combine(Runtime, "host"), .. SystemFiles, .. SystemLibraries];

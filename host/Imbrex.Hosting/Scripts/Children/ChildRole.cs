@@ -8,6 +8,9 @@ internal enum ChildRole
 
     /// <summary>Runs compiled scripts, without a compiler at hand.</summary>
     Execute,
+
+    /// <summary>Stands behind the walls of <see cref="Execute"/>, tries them from inside and tells.</summary>
+    Trial,
 }
 
 /// <summary>What a child may take of the machine.</summary>
@@ -19,7 +22,7 @@ internal sealed record ChildLimits(long Heap, long Data, int Processor, TimeSpan
 {
     private const long Mebi = 1 << 20;
 
-    public static ChildLimits Of(ChildRole role) => role == ChildRole.Execute
+    public static ChildLimits Of(ChildRole role) => role != ChildRole.Compile
         ? new(192 * Mebi, 640 * Mebi, 30, TimeSpan.FromSeconds(5))
         : new(512 * Mebi, 1536 * Mebi, 600, TimeSpan.FromSeconds(15));
 

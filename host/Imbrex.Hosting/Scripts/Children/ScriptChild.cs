@@ -26,7 +26,12 @@ public static class ScriptChild
         ChildWalls walls = Confinement.Confine(role);
         Frames.Write(output, [(byte)walls]);
         while (Frames.Read(input) is { } request)
-            Frames.Write(output, role == ChildRole.Execute ? Execute(request) : Compile(request));
+            Frames.Write(output, role switch
+            {
+                ChildRole.Execute => Execute(request),
+                ChildRole.Compile => Compile(request),
+                _ => [(byte)WallTrial.Try()],
+            });
         return 0;
     }
 

@@ -11,6 +11,7 @@ namespace Imbrex.Hosting.Scripts.Gates;
 /// </summary>
 internal sealed class MetadataGate
 {
+    private const int LongestSignature = 4096;
     private const string ArrayData = "<PrivateImplementationDetails>";
 
     private readonly MetadataReader _reader;
@@ -33,7 +34,7 @@ internal sealed class MetadataGate
             using var image = new PEReader(new MemoryStream(assembly, writable: false));
             return new MetadataGate(image, list).Refusals().FirstOrDefault();
         }
-        catch (Exception e) when (e is BadImageFormatException or InvalidOperationException or ArgumentException or OverflowException or IOException)
+        catch (Exception e) when (e is BadImageFormatException or InvalidOperationException or ArgumentException or ArithmeticException or IndexOutOfRangeException or IOException)
         {
             return "metadata that cannot be read";
         }
@@ -41,8 +42,27 @@ internal sealed class MetadataGate
 
     private IEnumerable<string> Refusals() =>
     [
-        .. Image(), .. Tables(), .. References(), .. Types(), .. Members(), .. Signatures(), .. Attributes(), .. Bodies(),
+        .. Blobs(), .. Image(), .. Tables(), .. References(), .. Types(), .. Members(), .. Signatures(), .. Attributes(), .. Bodies(),
     ];
+
+    // A signature is read by recursion: one long enough could nest deeper than the stack.
+    private IEnumerable<string> Blobs()
+    {
+        IEnumerable<BlobHandle> signatures =
+        [
+            .. _reader.FieldDefinitions.Select(handle => _reader.GetFieldDefinition(handle).Signature),
+            .. _reader.MethodDefinitions.Select(handle => _reader.GetMethodDefinition(handle).Signature),
+            .. _reader.MemberReferences.Select(handle => _reader.GetMemberReference(handle).Signature),
+            .. Rows(TableIndex.TypeSpec).Select(row => _reader.GetTypeSpecification(MetadataTokens.TypeSpecificationHandle(row)).Signature),
+            .. Rows(TableIndex.MethodSpec).Select(row => _reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).Signature),
+            .. Rows(TableIndex.StandAloneSig).Select(row => _reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row)).Signature),
+        ];
+        if (signatures.Any(signature => _reader.GetBlobReader(signature).Length > LongestSignature))
+            throw new BadImageFormatException();
+        return [];
+    }
+
+    private IEnumerable<int> Rows(TableIndex table) => Enumerable.Range(1, _reader.GetTableRowCount(table));
 
     // Pure IL: no machine code, no entry point that the system would call, no resources.
     private IEnumerable<string> Image()
@@ -142,12 +162,12 @@ internal sealed class MetadataGate
     {
         IEnumerable<SignatureType> types =
         [
-            .. Enumerable.Range(1, _reader.GetTableRowCount(TableIndex.TypeSpec)).Select(row => _reader.GetTypeSpecification(MetadataTokens.TypeSpecificationHandle(row)).DecodeSignature(_types, null)),
+            .. Rows(TableIndex.TypeSpec).Select(row => _reader.GetTypeSpecification(MetadataTokens.TypeSpecificationHandle(row)).DecodeSignature(_types, null)),
             .. _reader.FieldDefinitions.Select(handle => _reader.GetFieldDefinition(handle).DecodeSignature(_types, null)),
             .. _reader.MethodDefinitions.SelectMany(handle => All(_reader.GetMethodDefinition(handle).DecodeSignature(_types, null))),
             .. _reader.MemberReferences.Select(handle => _reader.GetMemberReference(handle)).SelectMany(Member),
-            .. Enumerable.Range(1, _reader.GetTableRowCount(TableIndex.MethodSpec)).SelectMany(row => _reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).DecodeSignature(_types, null)),
-            .. Enumerable.Range(1, _reader.GetTableRowCount(TableIndex.StandAloneSig)).SelectMany(row => StandAlone(_reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row)))),
+            .. Rows(TableIndex.MethodSpec).SelectMany(row => _reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).DecodeSignature(_types, null)),
+            .. Rows(TableIndex.StandAloneSig).SelectMany(row => StandAlone(_reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row)))),
         ];
         return types.Where(type => !type.IsKnown).Select(type => $"the type {type.Name} in a signature");
     }

@@ -97,6 +97,9 @@ internal sealed class SymbolGate(ScriptSource source, Compilation compilation, A
                 break;
             case INamedTypeSymbol type:
                 CheckType(type.BaseType is { SpecialType: SpecialType.System_Enum or SpecialType.System_ValueType } ? null : type.BaseType, node);
+                // What a type takes upon itself, others call.
+                foreach (ISymbol member in type.Interfaces.Where(role => !IsOwn(role)).SelectMany(role => role.GetMembers()))
+                    Check(member, node, list.AllowsMember);
                 break;
         }
     }

@@ -80,6 +80,8 @@ internal sealed class SyntaxGate(ScriptSource source, AllowList list)
             throw GateRefusals.NotAllowed(source, token.GetLocation(), $"the letter U+{(int)token.Text[at]:X4} in a name",
                 "Write names in the letters a to z: others look alike and are not.");
         }
+        if (token.IsKind(SyntaxKind.ArgListKeyword))
+            throw NotAllowed(token);
         // Words before a declaration; the same words elsewhere are kinds of syntax of their own.
         if (token.Parent is MemberDeclarationSyntax or ParameterSyntax or LocalFunctionStatementSyntax or LocalDeclarationStatementSyntax or AccessorDeclarationSyntax
             or AnonymousFunctionExpressionSyntax or UsingDirectiveSyntax && IsModifier(token) && !list.AllowsModifier(token.ValueText))
