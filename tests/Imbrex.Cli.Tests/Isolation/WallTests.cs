@@ -81,4 +81,33 @@ public class WallTests(BehindWalls walls) : IClassFixture<BehindWalls>
         Assert.Equal(("Too small.", "Ask for less."), (error.Message, error.Remedy));
         Assert.Contains("line 2", error.Where, StringComparison.Ordinal);
     }
+
+    // Each lambda is bound once for every overload of the call that it is an argument of, and so are those within it.
+    [Fact]
+    public void A_script_that_costs_the_compiler_too_much_is_given_up()
+    {
+        string calls = string.Concat(Enumerable.Range(0, 11).Select(i => $"xs.Sum(a{i} => ")) + "a0 + a10" + new string(')', 11);
+        using var compiler = new ChildCompiler(BehindWalls.Program, new RoslynScriptCompiler(), TimeSpan.FromSeconds(60));
+        compiler.Compile(ScriptSource.Parse("work/easy.csx", "Name(\"a\"); Tile(new[] { 1 }.Sum(a => a), 0);"u8.ToArray()), ScriptKind.Layout);
+        compiler.Limit = TimeSpan.FromSeconds(3);
+        ScriptSource source = ScriptSource.Parse("work/mine.csx", System.Text.Encoding.UTF8.GetBytes($"Name(\"a\"); var xs = new[] {{ 1 }};\nTile({calls}, 0);"));
+
+        InputException error = Assert.Throws<InputException>(() => compiler.Compile(source, ScriptKind.Layout));
+
+        Assert.Equal("The script could not be compiled within 3 s.", error.Message);
+    }
+
+    [Fact]
+    public async Task The_program_itself_stays_up()
+    {
+        using var folder = new TemporaryFolder();
+        string script = folder.Write("endless.csx", "Name(\"endless\");\ndouble Deeper(double x) => Deeper(x + 1) + 1;\nTile(Deeper(0), 0);");
+
+        Run run = await Imbrex.RunAsync("check", script, "--sensor", "36x24/6000x4000", "--format", "90x44");
+
+        Assert.Equal(1, run.ExitCode);
+        Assert.Contains("The script calls 'Deeper' from itself without end.", run.Error, StringComparison.Ordinal);
+        Assert.Contains("endless.csx, line 2", run.Error, StringComparison.Ordinal);
+        Assert.DoesNotContain("Stack overflow", run.Error, StringComparison.Ordinal);
+    }
 }

@@ -12,6 +12,9 @@ internal sealed class ChildCompiler(ChildProgram program, IScriptCompiler batche
     private readonly SpareChild _spare = new(program, ChildRole.Compile);
     private ChildProcess? _child;
 
+    /// <summary>Time for one script.</summary>
+    public TimeSpan Limit { get; set; } = limit;
+
     /// <summary>Begins to start the child.</summary>
     public void Prepare() => _spare.Prepare();
 
@@ -24,12 +27,12 @@ internal sealed class ChildCompiler(ChildProgram program, IScriptCompiler batche
             byte[] answer;
             try
             {
-                answer = (_child ??= _spare.Take()).Ask(ChildMessages.Compile(source), limit, CancellationToken.None);
+                answer = (_child ??= _spare.Take()).Ask(ChildMessages.Compile(source), Limit, CancellationToken.None);
             }
             catch (TimeoutException)
             {
                 Drop();
-                throw ScriptFaults.TooSlowToCompile(source, limit);
+                throw ScriptFaults.TooSlowToCompile(source, Limit);
             }
             catch (ChildDiedException)
             {
