@@ -13,7 +13,9 @@ internal static class LargestFormat
     /// <summary>The largest format of the same shape that passes coverage and overlap, or null.</summary>
     public static PlaneSize? OfShape(PlaneSize shape, IReadOnlyList<TileRectangle> tiles, double window)
     {
-        double overlapping = Math.Max(Factor(shape, Unheld(tiles, window), window), Math.Max(window / shape.Width, window / shape.Height));
+        // A format that a window does not fit into needs no overlap.
+        double tooNarrow = Math.Max(0, window - 2 * PlaneArea.Snap) / shape.ShortSide;
+        double overlapping = Math.Max(Factor(shape, Unheld(tiles, window), window), tooNarrow);
         double factor = Math.Min(Factor(shape, Unheld(tiles, 0), 0), overlapping);
         return factor > 0 ? new(factor * shape.Width, factor * shape.Height) : null;
     }
