@@ -26,8 +26,8 @@ internal sealed class PairPicture
 
     private PairPicture(Masked a, Masked b, int room, int x, int y, double scale, Frame frameA)
     {
-        (_a, _shownA, _strideA) = (a.Values, a.Shown, a.Stride);
-        (_b, _shownB, _strideB) = (b.Values, b.Shown, b.Stride);
+        (_a, _shownA, _strideA) = (a.Values, a.Shown, a.Width);
+        (_b, _shownB, _strideB) = (b.Values, b.Shown, b.Width);
         (_room, _scale, _centreX, _centreY) = (room, scale, frameA.CentreX, frameA.CentreY);
         (_left, _top, Width, Height) = (x, y, a.Width, a.Height);
         Pieces = Divide(a.Width, a.Height);
@@ -54,8 +54,9 @@ internal sealed class PairPicture
     /// <param name="pictureB">The second frame's reduced picture.</param>
     /// <param name="level">The pyramid level of both.</param>
     /// <param name="reach">How far shared spots may be from where they are believed, full pixels.</param>
+    /// <param name="bench">The calling thread's memory, which holds the pixels until the next picture is made.</param>
     public static PairPicture? Of(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements, int a, int b,
-        IGreyPicture pictureA, IGreyPicture pictureB, int level, double reach)
+        IGreyPicture pictureA, IGreyPicture pictureB, int level, double reach, MatchBench bench)
     {
         double scale = 1 << level;
         Frame fa = frames[a].Frame, fb = frames[b].Frame;
@@ -79,13 +80,14 @@ internal sealed class PairPicture
         (double rightX, double rightY) = InB(width + room, -room);
         (double downX, double downY) = InB(-room, height + room);
         (double across, double down) = (width + 2 * room, height + 2 * room);
-        var strip = Masked.Sample(pictureA, width, height, left, top, 1, 0, 0, 1);
-        var window = Masked.Sample(pictureB, width + 2 * room, height + 2 * room, ox, oy,
+        (Masked strip, Masked window) = (bench.Strip, bench.Beside);
+        strip.Sample(pictureA, width, height, left, top, 1, 0, 0, 1);
+        window.Sample(pictureB, width + 2 * room, height + 2 * room, ox, oy,
             (rightX - ox) / across, (rightY - oy) / across, (downX - ox) / down, (downY - oy) / down);
-        foreach (Masked picture in new[] { strip, window })
+        foreach (Masked picture in (ReadOnlySpan<Masked>)[strip, window])
         {
             picture.Smooth();
-            picture.TakeOffMeans(BoxReach);
+            picture.TakeOffMeans(BoxReach, bench);
         }
         return new(strip, window, room, left, top, scale, fa);
     }
@@ -179,25 +181,20 @@ internal readonly record struct PairSums(double Product, double SquareA, double 
     public static PairSums operator +(PairSums a, PairSums b) => new(a.Product + b.Product, a.SquareA + b.SquareA, a.SquareB + b.SquareB, a.Count + b.Count);
 }
 
-/// <summary>A picture with holes: where nothing is shown, values are 0.</summary>
+/// <summary>A picture with holes: where nothing is shown, values are 0. Its memory is used again for the next.</summary>
 internal sealed class Masked
 {
-    private Masked(int width, int height)
-    {
-        (Width, Height, Stride) = (width, height, width);
-        (Values, Shown) = (new float[width * height], new float[width * height]);
-    }
+    private float[] _values = [], _shown = [];
 
-    public int Width { get; }
+    public int Width { get; private set; }
 
-    public int Height { get; }
+    public int Height { get; private set; }
 
-    public int Stride { get; }
-
-    public float[] Values { get; }
+    /// <summary>Its values, row after row; there may be more room behind them.</summary>
+    public float[] Values => _values;
 
     /// <summary>1 where the picture shows something, 0 elsewhere.</summary>
-    public float[] Shown { get; }
+    public float[] Shown => _shown;
 
     /// <summary>Samples a picture on a grid, linearly between its pixels.</summary>
     /// <param name="source">The picture.</param>
@@ -209,12 +206,14 @@ internal sealed class Masked
     /// <param name="acrossY">What one column adds to the source row.</param>
     /// <param name="downX">What one row adds to the source column.</param>
     /// <param name="downY">What one row adds to the source row.</param>
-    public static Masked Sample(IGreyPicture source, int width, int height, double x, double y, double acrossX, double acrossY, double downX, double downY)
+    public void Sample(IGreyPicture source, int width, int height, double x, double y, double acrossX, double acrossY, double downX, double downY)
     {
-        var result = new Masked(width, height);
+        (Width, Height) = (width, height);
+        MatchBench.Room(ref _values, width * height).AsSpan(0, width * height).Clear();
+        MatchBench.Room(ref _shown, width * height).AsSpan(0, width * height).Clear();
         double lastX = acrossX * (width - 1), lastY = acrossY * (width - 1), endX = downX * (height - 1), endY = downY * (height - 1);
         if (Needed(x, lastX, endX, source.Width) is not { } columns || Needed(y, lastY, endY, source.Height) is not { } rows)
-            return result;
+            return;
         using GreyPart part = source.Read(new(columns.First, rows.First, columns.Count, rows.Count));
         float[] p = part.Pixels;
         int stride = part.Area.Width, origin = part.At(0, 0), right = source.Width > 1 ? 1 : 0, below = source.Height > 1 ? stride : 0;
@@ -231,11 +230,10 @@ internal sealed class Masked
                 (float fx, float fy) = ((float)(sx - ix), (float)(sy - iy));
                 int at = origin + iy * stride + ix;
                 float upper = p[at] + fx * (p[at + right] - p[at]), lower = p[at + below] + fx * (p[at + below + right] - p[at + below]);
-                result.Values[row * width + column] = upper + fy * (lower - upper);
-                result.Shown[row * width + column] = 1;
+                _values[row * width + column] = upper + fy * (lower - upper);
+                _shown[row * width + column] = 1;
             }
         }
-        return result;
     }
 
     // The columns (or rows) of a picture that a grid is sampled from, with one more on each side; null for none.
@@ -273,14 +271,16 @@ internal sealed class Masked
     }
 
     /// <summary>Takes off each pixel the mean of what is shown in a box around it.</summary>
-    public void TakeOffMeans(int reach)
+    public void TakeOffMeans(int reach, MatchBench bench)
     {
-        var sums = new double[(Width + 1) * (Height + 1)];
-        var counts = new int[sums.Length];
+        (double[] sums, int[] counts) = bench.Means((Width + 1) * (Height + 1));
+        Array.Clear(sums, 0, Width + 1);
+        Array.Clear(counts, 0, Width + 1);
         for (int row = 0; row < Height; row++)
         {
             double sum = 0;
             int count = 0;
+            (sums[(row + 1) * (Width + 1)], counts[(row + 1) * (Width + 1)]) = (0, 0);
             for (int column = 0; column < Width; column++)
             {
                 sum += Values[row * Width + column];
