@@ -59,8 +59,10 @@ internal static class CanvasBlender
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
-        // Blocks follow one another down the canvas: a frame is at work for some of them, and rests when they are done.
-        int[][] shown = [.. blocks.Select(block => Enumerable.Range(0, samplers.Count).Where(frame => seams.Touches(frame, block.Grown(2 * Pyramid.Reach(levels)))).ToArray())];
+        // Blocks follow one another down the canvas: a frame is at work for some of them, and rests when they are done. What is joined may leave a block by less than a cell,
+        // and is joined with all that lies within a seam's reach.
+        int around = Pyramid.Reach(levels) + BlockParts.Cell;
+        int[][] shown = [.. blocks.Select(block => Enumerable.Range(0, samplers.Count).Where(frame => seams.Touches(frame, block.Grown(around))).ToArray())];
         int[] left = new int[samplers.Count];
         foreach (int frame in shown.SelectMany(frames => frames))
             left[frame]++;

@@ -52,7 +52,7 @@ internal sealed class FrameSampler
         return new PlanarRows(target);
     }
 
-    /// <summary>Gives memory back when the frame will hardly be sampled any more.</summary>
+    /// <summary>Gives memory back when nobody samples the frame any more.</summary>
     public void Rest() => _evening.Rest();
 
     /// <summary>Whether an area shows the frame's own codes, unchanged.</summary>

@@ -1,3 +1,4 @@
+using System.Buffers;
 using Imbrex.Engine.Intake;
 
 namespace Imbrex.Engine.Photometry;
@@ -37,8 +38,15 @@ internal sealed class Evening
     /// <summary>Whether codes stay what they are.</summary>
     public bool IsNone => _keeps.All(keeps => keeps);
 
-    /// <summary>Gives the tables' memory back; they are made again should they be needed once more.</summary>
-    public void Rest() => Volatile.Write(ref _tables, null);
+    /// <summary>Gives the tables back to the pool, for the next frame's; they are made again when they are needed once more. Nobody may be evening out meanwhile.</summary>
+    public void Rest()
+    {
+        foreach (float[]? table in Interlocked.Exchange(ref _tables, null) ?? [])
+        {
+            if (table is not null)
+                ArrayPool<float>.Shared.Return(table);
+        }
+    }
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
@@ -96,8 +104,8 @@ internal sealed class Evening
         (float factor, float offset) = Line(band, 0, 0);
         bool changes = Changes(band);
         float liftsFrom = _tone.LiftsFrom(band);
-        var table = new float[ToneCurve.White + 1];
-        for (int code = 0; code < table.Length; code++)
+        float[] table = ArrayPool<float>.Shared.Rent(ToneCurve.White + 1);
+        for (int code = 0; code <= ToneCurve.White; code++)
         {
             float recorded = curve.Linear((ushort)code), evened = recorded * factor + offset;
             bool same = !changes && _tone.Keeps(band, recorded);
