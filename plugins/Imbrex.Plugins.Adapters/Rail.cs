@@ -18,8 +18,8 @@ public sealed class Rail : IAdapterGeometry
     public IBack Build(BackSpec spec)
     {
         ArgumentNullException.ThrowIfNull(spec);
-        SpecCheck.Validate(spec, Description.Name, "the travel along x");
+        SpecCheck.Validate(spec, Description.Name, new AxisNeed("the travel along x"));
         double rowOffset = spec.Parameters.Count == 0 ? 0 : spec.Parameters[RowOffset];
-        return new SlidingBack(spec, Slide.Along(spec.Axes[0], "x"), Slide.Fixed(rowOffset, "y"));
+        return new SeatedBack(spec, new SlidingCarriage(Slide.Along(spec.Axes[0], "x"), Slide.Fixed(rowOffset, "y")));
     }
 }

@@ -4,18 +4,23 @@ using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Plugins.Adapters;
 
+/// <summary>An axis that a geometry asks for.</summary>
+/// <param name="Words">What it moves.</param>
+/// <param name="IsPivot">Whether it turns.</param>
+internal sealed record AxisNeed(string Words, bool IsPivot = false);
+
 /// <summary>What must hold of a specimen's data before its kinematics can be computed.</summary>
 internal static class SpecCheck
 {
-    public static void Validate(BackSpec spec, string adapter, params IReadOnlyList<string> axes)
+    public static void Validate(BackSpec spec, string adapter, params IReadOnlyList<AxisNeed> axes)
     {
         if (spec.Axes.Count != axes.Count)
         {
             throw new InputException($"The adapter '{adapter}' has {axes.Count} {(axes.Count == 1 ? "axis" : "axes")}, the kit gives {spec.Axes.Count}.",
-                "back.axes", $"Give in this order: {string.Join(", ", axes)}.");
+                "back.axes", $"Give in this order: {string.Join(", ", axes.Select(axis => axis.Words))}.");
         }
         for (int i = 0; i < axes.Count; i++)
-            Validate(spec.Axes[i], $"back.axes[{i}]");
+            Validate(spec.Axes[i], axes[i], $"back.axes[{i}]");
         if (spec.Turns.Count == 0)
             throw new InputException("The back offers no camera turn.", "back.turns", "Give at least one, such as { \"deg\": 0 }.");
         if (spec.Seats.Count == 0)
@@ -27,21 +32,32 @@ internal static class SpecCheck
         foreach (SeatSpec seat in spec.Seats)
             Finite("back.seats", seat.Centre.X, seat.Centre.Y, seat.Angle);
         Finite("back.angularToleranceDeg", spec.AngularTolerance);
+        if (spec.DatumToMount is { } depth)
+            Finite("back.datumToMountMm", depth.Least, depth.Most);
+        if (spec.DatumToMount is { } range && range.Least > range.Most)
+            throw new InputException("The depth of the mount ends before it begins.", "back.datumToMountMm", "Exchange the two.");
     }
 
-    private static void Validate(AxisSpec axis, string where)
+    private static void Validate(AxisSpec axis, AxisNeed need, string where)
     {
+        if (axis.IsPivot != need.IsPivot)
+        {
+            throw new InputException($"The axis is {need.Words}, and the kit gives it in {(axis.IsPivot ? "degrees" : "mm")}.", where,
+                need.IsPivot ? "Give minDeg and maxDeg, with detentsDeg and scaleZeroDeg where there are any." : "Give minMm and maxMm, with detentsMm and scaleZeroMm where there are any.");
+        }
         Finite(where, [axis.Minimum, axis.Maximum, axis.Tolerance, axis.Backlash, .. axis.Detents]);
         if (axis.Minimum > axis.Maximum)
-            throw new InputException(FormattableString.Invariant($"The axis ends at {axis.Maximum} mm before it begins at {axis.Minimum} mm."), where, "Exchange the two.");
+            throw new InputException(FormattableString.Invariant($"The axis ends at {axis.Maximum} {Unit(axis)} before it begins at {axis.Minimum} {Unit(axis)}."), where, "Exchange the two.");
         if (axis.Tolerance < 0 || axis.Backlash < 0)
             throw new InputException("A tolerance or a backlash is negative.", where, "Give 0 or more.");
         foreach (double detent in axis.Detents)
         {
             if (detent < axis.Minimum || detent > axis.Maximum)
-                throw new InputException(FormattableString.Invariant($"The detent at {detent} mm lies outside the travel."), where, "Correct the detent or the travel.");
+                throw new InputException(FormattableString.Invariant($"The detent at {detent} {Unit(axis)} lies outside the travel."), where, "Correct the detent or the travel.");
         }
     }
+
+    private static string Unit(AxisSpec axis) => axis.IsPivot ? "degrees" : "mm";
 
     private static void Once<T>(IEnumerable<T> items, string where, Func<T, string> name)
     {

@@ -17,7 +17,7 @@ public sealed class PinnedBack : IAdapterGeometry
         public BackLimits Limits { get; } = new(0, 0, 0, 0, [Turn.None]);
         public double PositionTolerance => 0;
         public double AngularTolerance => 0;
-        public double? AddedDepth => null;
+        public LengthRange? AddedDepth => null;
         public PlaneSize? Opening => null;
         public IReadOnlyList<AxisSpec> Axes => [];
 

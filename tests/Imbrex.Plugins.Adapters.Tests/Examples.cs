@@ -112,6 +112,63 @@ public sealed class Examples
         Assert.Throws<ArgumentException>(() => back.Pose(new([1, 2], Turn.Half)));
     }
 
+    // A body held 8 mm to the right of the axis about which it turns: upright it stands at (8, 0), a quarter turned at (0, 8).
+    [Fact]
+    public void An_offset_mount_moves_the_slide_so_that_the_sensor_stands_where_it_is_wanted()
+    {
+        IBack back = new CrossSlide().Build(new()
+        {
+            Axes = [Across, Down],
+            Turns = [new(Turn.None, new(8, 0)), new(Turn.Quarter, new(0, 8))],
+            Seats = [new(false), new(true)],
+        });
+        Assert.Equal(new SensorPose(new(18, 5)), back.Pose(new([10, 5])));
+        Assert.Equal(new SensorPose(new(10, 13), Turn.Quarter), back.Pose(new([10, 5], Turn.Quarter)));
+        Assert.Equal(new Setting([10, 5], Turn.Quarter), back.Solve(new(new(10, 13), Turn.Quarter))[0].Setting);
+        Assert.Equal(new Setting([-10, -5], Turn.None, BackTurned: true), back.Solve(new(new(2, 5), Turn.Half))[0].Setting);
+    }
+
+    [Fact]
+    public void An_offset_by_design_is_no_play()
+    {
+        var rail = new Rail();
+        IBack back = rail.Build(new() { Axes = [Across], Turns = [new(Turn.None, new(0, 8))] });
+        SettingSolution wanted = back.Solve(new(new(10, 0)))[0];
+        Assert.False(wanted.IsReached);
+        Assert.Equal(8, wanted.Error, 1e-12);
+        Assert.True(back.Solve(new(new(10, 8)))[0].IsReached);
+    }
+
+    [Theory]
+    [InlineData(35, -9, "x on the upper rail would have to be 35 mm and ends at 30 mm")]
+    [InlineData(35, 11, null)]
+    [InlineData(0, 3, "y would have to be 3 mm and the lower rail lies at 11 mm")]
+    public void Two_rails_have_their_own_travel(double x, double y, string? reason)
+    {
+        var rails = new DoubleRail();
+        IBack back = rails.Build(new()
+        {
+            Axes = [Across, Down with { Detents = [-9, 11] }],
+            Parameters = ParameterValues.Bind(rails.Description.Parameters, new Dictionary<string, string> { ["upper-from"] = "-30", ["upper-to"] = "30" }),
+        });
+        SettingSolution nearest = back.Solve(new(new(x, y)))[0];
+        Assert.Equal(reason is null, nearest.IsReached);
+        Assert.Contains(reason ?? "", nearest.Reason ?? "", StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Two_rails_need_two_heights_and_a_stop_on_each()
+    {
+        var rails = new DoubleRail();
+        Assert.Contains("has 0 detents", Assert.Throws<InputException>(() => rails.Build(new() { Axes = [Across, Down] })).Message, StringComparison.Ordinal);
+        var spec = new BackSpec
+        {
+            Axes = [Across with { Detents = [-20, 20] }, Down with { Detents = [-9, 11] }],
+            Parameters = ParameterValues.Bind(rails.Description.Parameters, new Dictionary<string, string> { ["lower-from"] = "-10", ["lower-to"] = "10" }),
+        };
+        Assert.Contains("No stop of the travel lies on the lower rail", Assert.Throws<InputException>(() => rails.Build(spec)).Message, StringComparison.Ordinal);
+    }
+
     private static IBack Cross() => new CrossSlide().Build(new()
     {
         Axes = [Across, Down],

@@ -60,17 +60,17 @@ internal sealed class CardTable
     {
         if (tile.Setting is not { } setting)
             return $"{Lengths.Text(tile.XMm)}, {Lengths.Text(tile.YMm)}";
-        string readings = string.Join(" / ", setting.AxesMm.Select((position, i) => Reading(i, position) + Sign(i, setting, last?.Setting)));
+        string readings = string.Join(" / ", setting.Positions.Select((position, i) => Reading(i, position) + Sign(i, setting, last?.Setting)));
         return setting.BackTurned ? $"{readings} upside down" : readings;
     }
 
-    private string Reading(int axis, double position) => Lengths.Text(axis < _axes.Count ? ScaleReading.Of(_axes[axis], position) : position);
+    private string Reading(int axis, double position) => axis < _axes.Count ? Lengths.Text(ScaleReading.Of(_axes[axis], position)) + (_axes[axis].IsPivot ? "°" : "") : Lengths.Text(position);
 
     // Within a run only: when something is turned, the slide is set anew anyhow.
     private string Sign(int axis, SettingPart setting, SettingPart? last)
     {
         if (last is null || axis >= _axes.Count || last.BackTurned != setting.BackTurned || last.TurnDeg != setting.TurnDeg
-            || !ScaleReading.FromWrongSide(_axes[axis], last.AxesMm[axis], setting.AxesMm[axis]))
+            || !ScaleReading.FromWrongSide(_axes[axis], last.Positions[axis], setting.Positions[axis]))
             return "";
         _overrun = true;
         return PastAndBack;

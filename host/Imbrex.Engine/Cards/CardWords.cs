@@ -10,6 +10,9 @@ internal static class CardWords
     private const int SettleSeconds = 5;
     private const string Blank = "______";
 
+    // The card is one page; the verdict has them all.
+    private const int MostCautions = 3;
+
     public static IReadOnlyList<CardSection> Sections(PlanDocument plan, VerdictDocument verdict) =>
     [
         new("This picture", [.. Picture(plan.Picture, verdict)]),
@@ -23,6 +26,7 @@ internal static class CardWords
         new("Every frame",
         [
             Approach(plan.Kit?.Back.Axes ?? []),
+            .. (verdict.Clearance?.Cautions ?? []).Take(MostCautions).Select(caution => caution.Text),
             "Lock the slide; dark cloth over the slide.",
             $"Let it settle {SettleSeconds} seconds, release without touching, tick the box, note the file number.",
         ]),
@@ -82,6 +86,8 @@ internal static class CardWords
         string extreme = string.Join(", ", frames.Select(number => FormattableString.Invariant($"{number}")));
         string aperture = plan.Picture?.Aperture is { } n ? FormattableString.Invariant($" (f/{n:0.##})") : "";
         yield return $"Focus at the working aperture{aperture} on the sensor's own picture; check the {(frames.Count == 4 ? "four " : "")}extreme tiles: {extreme}.";
+        if (verdict.MountDepthMm is { } depth)
+            yield return $"Clamp the mount {Lengths.Text(depth)} mm behind the film datum.";
         if (verdict.Focus is { } focus && Math.Abs(focus.CloseAfterGlassMm) >= 0.05)
         {
             string way = focus.CloseAfterGlassMm > 0 ? "close" : "open";

@@ -8,7 +8,7 @@ internal static class ScaleReading
     private const string Falling = "falling";
 
     /// <summary>What the scale reads at a position of its axis.</summary>
-    public static double Of(AxisPart axis, double position) => (axis.ScaleZeroMm ?? 0) + (axis.ScaleSign ?? 1) * position;
+    public static double Of(AxisPart axis, double position) => axis.ScaleZero + (axis.ScaleSign ?? 1) * position;
 
     /// <summary>Whether a move ends on the flank that the axis's play forbids, so that the slide must be run past and brought back.</summary>
     public static bool FromWrongSide(AxisPart axis, double from, double to) => axis.BacklashMm > 0 && axis.Approach switch

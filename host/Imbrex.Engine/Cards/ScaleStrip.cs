@@ -6,7 +6,7 @@ using Imbrex.Sdk.Geometry;
 namespace Imbrex.Engine.Cards;
 
 /// <summary>
-/// Strips at full size to glue on the back's rails, one for each axis, with the marks that a layout needs: those of the upright back at the
+/// Strips at full size to glue on the back's rails, one for each axis that slides, with the marks that a layout needs: those of the upright back at the
 /// upper edge, those of the back turned over at the lower edge and upside down, so that they read upright when the back is over.
 /// </summary>
 public static class ScaleStrip
@@ -28,26 +28,29 @@ public static class ScaleStrip
         ArgumentNullException.ThrowIfNull(plan);
         ArgumentNullException.ThrowIfNull(card);
         IReadOnlyList<AxisPart> axes = plan.Kit?.Back.Axes ?? [];
-        if (axes.Count == 0 || plan.Tiles.Any(tile => tile.Setting?.AxesMm.Count != axes.Count))
+        if (axes.Count == 0 || plan.Tiles.Any(tile => tile.Setting?.Positions.Count != axes.Count))
             throw new InputException("A scale needs a kit whose back has axes, and a setting for every tile.", "--scale", "Plan with --kit, or leave --scale out.");
-        double longest = axes.Max(axis => axis.MaxMm - axis.MinMm);
-        Paper paper = FullSize.Holding(card, new(longest, axes.Count * (Height + Between) + FullSize.Foot), "scale");
+        int[] slides = [.. Enumerable.Range(0, axes.Count).Where(i => !axes[i].IsPivot)];
+        if (slides.Length == 0)
+            throw new InputException("A straight strip does not serve an axis that turns.", "--scale", "Leave --scale out and mark the angles on the pivot itself; the card lists them.");
+        double longest = slides.Max(i => axes[i].Maximum - axes[i].Minimum);
+        Paper paper = FullSize.Holding(card, new(longest, slides.Length * (Height + Between) + FullSize.Foot), "scale");
         var marks = new List<Mark>();
-        for (int i = 0; i < axes.Count; i++)
-            marks.AddRange(Strip(plan, axes[i], i, new((paper.WidthMm - (axes[i].MaxMm - axes[i].MinMm)) / 2, FullSize.Margin + Between / 2 + i * (Height + Between))));
+        foreach ((int place, int i) in slides.Index())
+            marks.AddRange(Strip(plan, axes[i], i, new((paper.WidthMm - (axes[i].Maximum - axes[i].Minimum)) / 2, FullSize.Margin + Between / 2 + place * (Height + Between))));
         marks.AddRange(FullSize.FootAt(
             new((paper.WidthMm - FullSize.FootWidth) / 2, paper.HeightMm - FullSize.Margin - FullSize.Foot),
             "Cut along the frames and glue on the rail, the arrow where the slide's index stands with the sensor in the middle of the seat; the right end towards your right (a slide up and down: the lower end).",
-            axes.Count > 1 ? "Seen from behind, back upright; the upper strip is axis 1." : "Seen from behind, back upright."));
+            slides.Length > 1 ? FormattableString.Invariant($"Seen from behind, back upright; the upper strip is axis {slides[0] + 1}.") : "Seen from behind, back upright."));
         return new(paper, marks);
     }
 
     private static IEnumerable<Mark> Strip(PlanDocument plan, AxisPart axis, int number, PlanePoint corner)
     {
-        yield return Marks.Box(corner.X, corner.Y, axis.MaxMm - axis.MinMm, Height, 0.15);
-        if (axis.MinMm <= 0 && axis.MaxMm >= 0)
+        yield return Marks.Box(corner.X, corner.Y, axis.Maximum - axis.Minimum, Height, 0.15);
+        if (axis.Minimum <= 0 && axis.Maximum >= 0)
         {
-            PlanePoint zero = new(corner.X - axis.MinMm, corner.Y);
+            PlanePoint zero = new(corner.X - axis.Minimum, corner.Y);
             yield return new PathMark([zero, zero + new PlanePoint(-1, -2), zero + new PlanePoint(1, -2)], 0, Fill: 0);
         }
         foreach (bool over in new[] { false, true })
@@ -62,12 +65,12 @@ public static class ScaleStrip
         (double edge, double inward) = over ? (corner.Y + Height, -1) : (corner.Y, 1);
         var stops = plan.Tiles.Select((tile, i) => (Setting: tile.Setting!, Frame: i + 1))
             .Where(tile => tile.Setting.BackTurned == over)
-            .GroupBy(tile => Math.Round(tile.Setting.AxesMm[number], 3))
+            .GroupBy(tile => Math.Round(tile.Setting.Positions[number], 3))
             .OrderBy(group => group.Key);
         double[] ends = [double.NegativeInfinity, double.NegativeInfinity];
         foreach (var stop in stops)
         {
-            double x = corner.X + stop.Key - axis.MinMm;
+            double x = corner.X + stop.Key - axis.Minimum;
             string text = $"{Lengths.Text(ScaleReading.Of(axis, stop.Key))}: {string.Join(" ", stop.Select(tile => tile.Frame))}";
             double half = CardFonts.Width(text, Words) / 2 + 0.5;
             int level = x - half >= ends[0] ? 0 : 1;

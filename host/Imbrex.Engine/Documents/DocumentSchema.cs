@@ -39,11 +39,13 @@ public static class DocumentSchema
     private static JsonNode Transform(JsonSchemaExporterContext context, JsonNode node, Dictionary<string, string> comments)
     {
         Type type = context.TypeInfo.Type;
-        // Our own converter hides from the exporter that doubles are numbers.
+        // Our own converters hide from the exporter what they read.
         if (type == typeof(double))
             node = new JsonObject { ["type"] = "number" };
         else if (type == typeof(double?))
             node = new JsonObject { ["type"] = new JsonArray("number", "null") };
+        else if (type == typeof(MountDepthPart))
+            node = Depth();
         if (node is not JsonObject schema)
             return node;
         if (schema["properties"] is JsonObject properties)
@@ -59,6 +61,14 @@ public static class DocumentSchema
             schema.Insert(0, "description", comment);
         return schema;
     }
+
+    private static JsonObject Depth() => new()
+    {
+        ["type"] = new JsonArray("number", "array", "null"),
+        ["items"] = new JsonObject { ["type"] = "number" },
+        ["minItems"] = 2,
+        ["maxItems"] = 2,
+    };
 
     // The compiler writes the documentation comments beside the assembly.
     private static Dictionary<string, string> Comments()

@@ -54,6 +54,8 @@ public sealed record BodyPart : ISensor
     /// <summary>From the lens mount to the sensor, mm.</summary>
     public double? RegisterMm { get; init; }
     public bool? Stabilised { get; init; }
+
+    /// <summary>What sticks out of the body, such as grip and finder.</summary>
     public IReadOnlyList<OutlinePart>? Outline { get; init; }
 
     /// <summary>What stops light on its way to the sensor: the throat of the mount, and other openings of the body.</summary>
@@ -65,21 +67,6 @@ public sealed record BodyPart : ISensor
         check.Positive(RegisterMm, path + ".registerMm");
         check.Each(Stops, path + ".stops", (stop, at) => stop.Validate(check, at));
         check.Each(Outline, path + ".outline", (part, at) => part.Validate(check, at));
-    }
-}
-
-/// <summary>A part of an outline: a polygon at a depth.</summary>
-public sealed record OutlinePart
-{
-    public string? Name { get; init; }
-    public required IReadOnlyList<IReadOnlyList<double>> PointsMm { get; init; }
-    public double? FromDepthMm { get; init; }
-    public double? ToDepthMm { get; init; }
-
-    internal void Validate(DocumentCheck check, string path)
-    {
-        check.Require(PointsMm.Count >= 3, path + ".pointsMm", "An outline needs at least three points.");
-        check.Each(PointsMm, path + ".pointsMm", (point, at) => check.Require(point.Count == 2, at, "A point is [x, y]."));
     }
 }
 
@@ -114,17 +101,21 @@ public sealed record BackPart
     public required string Adapter { get; init; }
     public IReadOnlyDictionary<string, System.Text.Json.JsonElement>? Parameters { get; init; }
 
-    /// <summary>Depth from the seat of the film holder to the body's mount, mm.</summary>
-    public double? DatumToMountMm { get; init; }
+    /// <summary>Depth from the seat of the film holder to the body's mount, mm; <c>[least, most]</c> where the mount slides and is clamped.</summary>
+    public MountDepthPart? DatumToMountMm { get; init; }
 
     /// <summary>Clear opening of the fixed part of the back, width and height, mm.</summary>
     public IReadOnlyList<double>? OpeningMm { get; init; }
 
-    /// <summary>How far that opening stands before the sensor, mm.</summary>
+    /// <summary>How far that opening stands before the sensor, mm; where the mount slides, at its least depth.</summary>
     public double? OpeningToSensorMm { get; init; }
+
+    /// <summary>Parts of the back that the body must clear, such as plate and rails, and parts that go with the body, such as a bracket.</summary>
     public IReadOnlyList<OutlinePart>? Outline { get; init; }
     public IReadOnlyList<AxisPart>? Axes { get; init; }
     public IReadOnlyList<TurnPart>? Turns { get; init; }
+
+    /// <summary>How far the sensor may be turned from where it should be, degrees; the play of a pivot is part of it.</summary>
     public double? AngularToleranceDeg { get; init; }
 
     /// <summary>Lean of the sensor against the plane in which it slides: two angles, degrees.</summary>
@@ -135,7 +126,7 @@ public sealed record BackPart
     {
         check.Require(OpeningMm is null or { Count: 2 }, path + ".openingMm", "The opening is [width, height].");
         check.Each(OpeningMm, path + ".openingMm", (size, at) => check.Positive(size, at));
-        check.NotNegative(DatumToMountMm, path + ".datumToMountMm");
+        DatumToMountMm?.Validate(check, path + ".datumToMountMm");
         check.NotNegative(OpeningToSensorMm, path + ".openingToSensorMm");
         check.NotNegative(AngularToleranceDeg, path + ".angularToleranceDeg");
         check.Require(AngularToleranceDeg is not > 45, path + ".angularToleranceDeg", "A tolerance above 45 degrees leaves no usable tile.");
@@ -143,7 +134,7 @@ public sealed record BackPart
         check.Each(Axes, path + ".axes", (axis, at) => axis.Validate(check, at));
         check.Each(Turns, path + ".turns", (turn, at) => turn.Validate(check, at));
         check.Each(Seats, path + ".seats", (seat, at) => seat.Validate(check, at));
-        check.Each(Outline, path + ".outline", (part, at) => part.Validate(check, at));
+        check.Each(Outline, path + ".outline", (part, at) => part.Validate(check, at, ofBack: true));
         foreach ((string name, System.Text.Json.JsonElement value) in Parameters ?? new Dictionary<string, System.Text.Json.JsonElement>())
         {
             bool simple = value.ValueKind is System.Text.Json.JsonValueKind.Number or System.Text.Json.JsonValueKind.String
@@ -153,39 +144,12 @@ public sealed record BackPart
     }
 }
 
-/// <summary>One axis of the back.</summary>
-public sealed record AxisPart
-{
-    public required double MinMm { get; init; }
-    public required double MaxMm { get; init; }
-    public IReadOnlyList<double>? DetentsMm { get; init; }
-    public double? ScaleZeroMm { get; init; }
-    public int? ScaleSign { get; init; }
-    public double? ToleranceMm { get; init; }
-    public double? BacklashMm { get; init; }
-
-    /// <summary><c>rising</c>, <c>falling</c> or <c>any</c>.</summary>
-    public string? Approach { get; init; }
-
-    internal void Validate(DocumentCheck check, string path)
-    {
-        check.Require(MinMm <= MaxMm, path + ".maxMm", "The axis ends before it begins: maxMm is smaller than minMm.");
-        check.NotNegative(ToleranceMm, path + ".toleranceMm");
-        check.NotNegative(BacklashMm, path + ".backlashMm");
-        check.Require(ScaleSign is null or 1 or -1, path + ".scaleSign", "The sign is 1 or -1.");
-        check.Require(Approach is null or "rising" or "falling" or "any", path + ".approach", "The approach is rising, falling or any.");
-        for (int i = 0; i < (DetentsMm?.Count ?? 0); i++)
-        {
-            check.Require(DetentsMm![i] >= MinMm && DetentsMm[i] <= MaxMm, $"{path}.detentsMm[{i}]", $"The detent at {DetentsMm[i]} mm lies outside the travel.");
-            check.Require(i == 0 || DetentsMm[i] > DetentsMm[i - 1], $"{path}.detentsMm[{i}]", FormattableString.Invariant($"The detent at {DetentsMm[i]} mm does not lie above the one listed before it: detents are listed rising, each once."));
-        }
-    }
-}
-
 /// <summary>A camera turn that the back offers.</summary>
 public sealed record TurnPart
 {
     public required int Deg { get; init; }
+
+    /// <summary>How far the sensor's centre lies from the carriage's own point at this turn, [x, y], mm: a fault, or a mount off the axis of turning.</summary>
     public IReadOnlyList<double>? OffsetMm { get; init; }
     public double? ErrorDeg { get; init; }
 
@@ -277,6 +241,9 @@ public sealed record CameraPart
     /// <summary>How far that opening stands before the film, mm.</summary>
     public double? OpeningToFilmMm { get; init; }
 
+    /// <summary>Parts of the rear standard that body and back must clear; they stay when the back is turned over.</summary>
+    public IReadOnlyList<OutlinePart>? Outline { get; init; }
+
     /// <summary>Whether the back can be seated turned over.</summary>
     public bool? BackTurns { get; init; }
     public IReadOnlyList<double>? RiseMm { get; init; }
@@ -293,6 +260,7 @@ public sealed record CameraPart
         check.NotNegative(OpeningToFilmMm, path + ".openingToFilmMm");
         check.Each(OpeningMm, path + ".openingMm", (size, at) => check.Positive(size, at));
         check.Require(OpeningMm is null or { Count: 2 }, path + ".openingMm", "The opening is [width, height].");
+        check.Each(Outline, path + ".outline", (part, at) => part.Validate(check, at));
         foreach ((IReadOnlyList<double>? range, string name) in new[] { (RiseMm, "riseMm"), (ShiftMm, "shiftMm"), (TiltDeg, "tiltDeg"), (SwingDeg, "swingDeg") })
             check.Require(range is null || (range.Count == 2 && range[0] <= range[1]), $"{path}.{name}", "The range is [from, to].");
     }

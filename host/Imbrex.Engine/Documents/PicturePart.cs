@@ -14,6 +14,9 @@ public sealed record PicturePart
     /// <summary>The f-number as engraved on the lens.</summary>
     public double? Aperture { get; init; }
 
+    /// <summary>Where a mount that slides is clamped: from the film datum to the mount, mm. Without it, the least depth that serves is found.</summary>
+    public double? MountDepthMm { get; init; }
+
     /// <summary>Exposure as metered through the lens at this aperture and ISO, without filters, seconds.</summary>
     public double? Seconds { get; init; }
 
@@ -62,6 +65,7 @@ public sealed record PicturePart
         Movements?.Validate(check, path + ".movements");
         foreach ((double? value, string name) in new[] { (Aperture, "aperture"), (Seconds, "seconds"), (Iso, "iso"), (NearMm, "nearMm"), (FarMm, "farMm"), (CircleOfConfusionMm, "circleOfConfusionMm") })
             check.Positive(value, $"{path}.{name}");
+        check.NotNegative(MountDepthMm, path + ".mountDepthMm");
         check.Require(!(FarMm < NearMm), path + ".farMm", "The farthest thing is nearer than the nearest.");
         check.Require(FarMm is null || NearMm is not null, path + ".farMm", "The farthest thing is given without the nearest: add nearMm.");
         check.Require(LeastLight is null or (>= 0.05 and <= 1), path + ".leastLight", "The fraction lies from 0.05 to 1.");

@@ -39,6 +39,8 @@ public sealed record PlanDocument : JsonDocument
         Format.Validate(check, "$.format");
         check.NotNegative(OverlapMm, "$.overlapMm");
         Picture?.Validate(check, "$.picture");
+        check.Require(Picture?.MountDepthMm is not { } depth || Kit?.Back.DatumToMountMm is not { } range || (depth >= range.Least && depth <= range.Most),
+            "$.picture.mountDepthMm", "The kit's mount does not go there: see back.datumToMountMm.");
         check.Require(Tiles.Count > 0, "$.tiles", "The plan has no tiles.");
         var ids = new HashSet<string>(StringComparer.Ordinal);
         var files = new HashSet<string>(StringComparer.Ordinal);
@@ -126,14 +128,15 @@ public sealed record TilePart
 /// <summary>What is dialled in for a tile.</summary>
 public sealed record SettingPart
 {
-    public required IReadOnlyList<double> AxesMm { get; init; }
+    /// <summary>One position for each axis of the back: mm for a slide, degrees for a pivot.</summary>
+    public required IReadOnlyList<double> Positions { get; init; }
     public int TurnDeg { get; init; }
     public bool BackTurned { get; init; }
 
     public static SettingPart From(Setting setting) =>
-        new() { AxesMm = setting.Positions, TurnDeg = setting.CameraTurn.Degrees(), BackTurned = setting.BackTurned };
+        new() { Positions = setting.Positions, TurnDeg = setting.CameraTurn.Degrees(), BackTurned = setting.BackTurned };
 
-    public Setting ToSetting() => new(AxesMm, Turns.FromDegrees(TurnDeg), BackTurned);
+    public Setting ToSetting() => new(Positions, Turns.FromDegrees(TurnDeg), BackTurned);
 
     internal void Validate(DocumentCheck check, string path) =>
         check.Require(TurnDeg is 0 or 90 or 180 or 270, path + ".turnDeg", $"The turn is {TurnDeg}; it must be 0, 90, 180 or 270.");

@@ -67,8 +67,12 @@ public sealed class KitOptics
     /// <summary>The sharp circle, or null where it is not known.</summary>
     public LightCircle? Sharp => Lens.SharpCircleMm is { } d ? LightCircle.Of(Stance, d, Lens.FocalLengthMm) : null;
 
+    /// <summary>From the film datum to the mount: what the picture says, or the least depth that lets the camera focus; null where it is not known.</summary>
+    public double? MountDepth => _kit.Back.DatumToMountMm is not { } range ? null
+        : Picture.MountDepthMm ?? Math.Clamp(LeastDepthForFocus ?? range.Least, range.Least, range.Most);
+
     /// <summary>How far the sensor lies behind the film, or null where a depth is not known.</summary>
-    public double? SensorBehindFilm => _kit is { Back.DatumToMountMm: { } datum, Body.RegisterMm: { } register, Camera.FilmDepthMm: { } film }
+    public double? SensorBehindFilm => MountDepth is { } datum && _kit is { Body.RegisterMm: { } register, Camera.FilmDepthMm: { } film }
         ? FocusReach.Depth(datum, register, film)
         : null;
 
@@ -107,6 +111,11 @@ public sealed class KitOptics
         .. _fixedStops.Select(stop => backTurned ? stop with { Centre = stop.Centre + TurnedOver } : stop),
     ];
 
+    // A shallower mount would need the standards farther apart than they go.
+    private double? LeastDepthForFocus => _kit is { Body.RegisterMm: { } register, Camera: { FilmDepthMm: { } film, BoardToFilmMaxMm: { } longest } } && Lens.FlangeFocalMm is { } flange
+        ? flange + Lens.FocalLengthMm * Magnification - register + film - longest
+        : null;
+
     private PlanePoint TurnedOver => _kit.Back.Seats?.FirstOrDefault(seat => seat.State == "turned")?.CentreMm is [double x, double y] ? new(2 * x, 2 * y) : PlanePoint.Origin;
 
     private IEnumerable<LightStop> FixedStops()
@@ -117,7 +126,7 @@ public sealed class KitOptics
                 yield return Stop(stop, PlanePoint.Origin, 0, false);
         }
         if (_kit.Back is { OpeningMm: [double width, double height], OpeningToSensorMm: { } toSensor })
-            yield return new(IsCircle: false, new(width, height), toSensor);
+            yield return new(IsCircle: false, new(width, height), toSensor + (MountDepth - _kit.Back.DatumToMountMm?.Least ?? 0));
         if (_kit.Camera is { OpeningMm: [double w, double h], OpeningToFilmMm: { } toFilm } && SensorBehindFilm is { } behind && toFilm + behind >= 0)
             yield return new(IsCircle: false, new(w, h), toFilm + behind);
     }

@@ -1,3 +1,4 @@
+using Imbrex.Engine.Clearance;
 using Imbrex.Engine.Documents;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Geometry;
@@ -5,7 +6,7 @@ using NetTopologySuite.Geometries;
 
 namespace Imbrex.Engine.Planning;
 
-/// <summary>Judges a layout by the rules of reach, coverage, overlap, joined, movements, light and focus. Pure: the same request gives the same verdict.</summary>
+/// <summary>Judges a layout by the rules of reach, coverage, overlap, joined, movements, light, focus and clearance. Pure: the same request gives the same verdict.</summary>
 public static class AcceptanceCheck
 {
     internal const string Coverage = "coverage";
@@ -13,7 +14,7 @@ public static class AcceptanceCheck
     internal const string Joined = "joined";
 
     // A layout that misses everywhere has thousands of gaps; the largest say enough.
-    private const int MostRegions = 50;
+    internal const int MostRegions = 50;
 
     /// <summary>Applies the rules.</summary>
     /// <exception cref="InputException">No tile, a size that is not above 0, a negative overlap or tolerance, or a number that is not finite.</exception>
@@ -21,6 +22,8 @@ public static class AcceptanceCheck
     {
         ArgumentNullException.ThrowIfNull(request);
         RequestCheck.Validate(request);
+        var clearance = ClearanceRule.Of(request);
+        request = MountDepth.Settle(request, clearance);
         UsableTiles usableTiles = UsableTiles.For(request);
         TileRectangle[] tiles = usableTiles.Of(request.Tiles);
         var rules = new List<RulePart>();
@@ -35,6 +38,11 @@ public static class AcceptanceCheck
         OpticalJudgement optical = OpticalJudgement.Of(request, usableTiles, tiles, gaps, filled);
         foreach (Judgement judged in optical.Rules)
             Add((judged.Rule, judged.Failures));
+
+        (Judgement Judged, ClearancePart? Part)? clear = clearance?.Judge(MountDepth.Of(request), optical.Focus);
+        Judgement[] judgements = clear is { } known ? [.. optical.Rules, known.Judged] : [.. optical.Rules];
+        if (clear is { } last)
+            Add((last.Judged.Rule, last.Judged.Failures));
 
         bool accepted = failures.Count == 0;
         PlaneSize usable = request.Margins.Usable(request.Sensor);
@@ -55,16 +63,18 @@ public static class AcceptanceCheck
             Filled = shown is { } size ? SizePart.From(size) : null,
             MeasuredOverlap = shown is { } area ? OverlapMeasure.Of(area, tiles) : null,
             WeakestLink = joined.Weakest,
-            LargestFormat = failures.Any(failure => failure.Rule is not (FocusRule.Name or Movements.Name)) && Largest(request, tiles, optical) is { } largest ? SizePart.From(largest) : null,
+            LargestFormat = failures.Any(failure => failure.Rule is not (FocusRule.Name or Movements.Name or ClearanceRule.Name)) && Largest(request, tiles, optical) is { } largest ? SizePart.From(largest) : null,
             Remedies = [],
-            Notes = [.. request.Notes, .. optical.Notes],
-            Warnings = optical.Warnings is { Count: > 0 } warnings ? warnings : null,
+            Notes = [.. request.Notes, .. optical.Notes, .. MountDepth.Note(request) is { } clamp ? [clamp] : Array.Empty<string>(), .. (clear?.Part?.Cautions ?? []).Select(caution => caution.Text)],
+            Warnings = (WarningPart[])[.. optical.Warnings, .. clear?.Judged.Warnings ?? []] is { Length: > 0 } warnings ? warnings : null,
             Missing = optical.Missing is { Count: > 0 } missing ? missing : null,
             Optics = optical.Optics,
             Focus = optical.Focus,
+            Clearance = clear?.Part,
+            MountDepthMm = request is { Kit.Back.DatumToMountMm.IsFixed: false } ? request.Picture?.MountDepthMm : null,
             Exposure = optical.Exposure,
         };
-        verdict = verdict with { Remedies = accepted ? [] : [.. Remedies.Find(request, usableTiles, tiles, verdict), .. optical.Rules.SelectMany(judged => judged.Remedies)] };
+        verdict = verdict with { Remedies = accepted ? [] : [.. Remedies.Find(request, usableTiles, tiles, verdict), .. judgements.SelectMany(judged => judged.Remedies)] };
         return verdict with { Summary = VerdictWords.Summary(verdict) };
 
         void Add((RulePart Rule, IReadOnlyList<FailurePart> Failures) judged)

@@ -31,7 +31,7 @@ public static class BackBuilder
             Turns = part.Turns is { Count: > 0 } turns ? [.. turns.Select(TurnOf)] : [new(Turn.None)],
             Seats = part.Seats is { Count: > 0 } seats ? [.. seats.Select(Seat)] : DefaultSeats(kit.Camera),
             AngularTolerance = part.AngularToleranceDeg ?? Margins.Unknown.Angle,
-            DatumToMount = part.DatumToMountMm,
+            DatumToMount = part.DatumToMountMm?.ToRange(),
             Opening = part.OpeningMm is [double width, double height] ? new(width, height) : null,
         };
         return new(Restricted(kit, geometry, spec), [.. Assumptions(part)]);
@@ -53,10 +53,11 @@ public static class BackBuilder
 
     private static AxisSpec Axis(AxisPart part) => new()
     {
-        Minimum = part.MinMm,
-        Maximum = part.MaxMm,
-        Detents = part.DetentsMm ?? [],
-        ScaleZero = part.ScaleZeroMm ?? 0,
+        IsPivot = part.IsPivot,
+        Minimum = part.Minimum,
+        Maximum = part.Maximum,
+        Detents = part.Detents,
+        ScaleZero = part.ScaleZero,
         ScaleSign = part.ScaleSign ?? 1,
         Tolerance = part.ToleranceMm ?? Margins.Unknown.Position,
         Backlash = part.BacklashMm ?? 0,

@@ -13,13 +13,16 @@ internal static class GridThatDoes
 {
     private const int MostTiles = 10_000;
 
+    // Nobody shoots more frames than these for being told of them.
+    private const int MostFrames = 2000;
+
     // Long steps need few frames: more than these of one back are not worth trying.
     private const int MostSteps = 12;
 
     /// <summary>The grid as a remedy, or null where the back reaches none.</summary>
     public static RemedyPart? Find(CheckRequest request, UsableTiles usable) => new[] { Turn.None, Turn.Quarter }
         .SelectMany(turn => Grids(request, turn))
-        .Where(grid => grid.Frames <= MostTiles)
+        .Where(grid => grid.Frames <= MostFrames)
         .OrderBy(grid => grid.Frames)
         .FirstOrDefault(grid => Does(grid, request, usable))?
         .ToRemedy();

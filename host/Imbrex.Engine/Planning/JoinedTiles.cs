@@ -1,6 +1,3 @@
-using NetTopologySuite.Geometries;
-using NetTopologySuite.Index.Strtree;
-
 namespace Imbrex.Engine.Planning;
 
 /// <summary>
@@ -19,44 +16,58 @@ internal sealed class JoinedTiles
 
     public static JoinedTiles Find(IReadOnlyList<TileRectangle> tiles, double window)
     {
-        var strongest = Links(tiles).OrderByDescending(link => link.Shared).ThenBy(link => (link.A, link.B));
         var all = new DisjointSets(tiles.Count);
         var firm = new DisjointSets(tiles.Count);
         LinkPart? weakest = null;
         int joints = 0;
-        foreach ((int a, int b, double shared) in strongest)
+        foreach (Link link in Strongest(tiles, all))
         {
-            if (!all.Join(a, b))
+            if (!all.Join(link.A, link.B))
                 continue;
-            if (shared >= window - PlaneArea.Snap)
-                firm.Join(a, b);
-            weakest = new LinkPart { A = tiles[a].Id, B = tiles[b].Id, SharedMm = shared };
+            if (link.Shared >= window - PlaneArea.Snap)
+                firm.Join(link.A, link.B);
+            weakest = new LinkPart { A = tiles[link.A].Id, B = tiles[link.B].Id, SharedMm = link.Shared };
             joints++;
         }
         var groups = Enumerable.Range(0, tiles.Count).GroupBy(firm.Root, i => tiles[i].Id).OrderByDescending(group => group.Count());
         return new([.. groups.Select(group => (IReadOnlyList<string>)[.. group])], joints == tiles.Count - 1 ? weakest : null);
     }
 
-    private static IEnumerable<(int A, int B, double Shared)> Links(IReadOnlyList<TileRectangle> tiles)
+    // Links by falling strength. What cut tiles share takes long to find and is at most what they share uncut: it is found when its turn comes, unless the two
+    // hang together by then. Of links that may be alike those over long sides come first, where cuts seldom reach.
+    private static IEnumerable<Link> Strongest(IReadOnlyList<TileRectangle> tiles, DisjointSets joined)
     {
-        var index = new STRtree<int>();
-        for (int i = 0; i < tiles.Count; i++)
-            index.Insert(Box(tiles[i]), i);
-        for (int a = 0; a < tiles.Count; a++)
+        // Classes, not tuples: what the framework has no precompiled code for costs every start of the program.
+        var waiting = new PriorityQueue<Link, Link>(Comparer<Link>.Create(Link.Order));
+        foreach ((int a, int b) in new TilePairs(tiles).Pairs())
+            Wait(a, b, TileRectangle.SharedUncut(tiles[a], tiles[b]), tiles[a].Cuts.Count + tiles[b].Cuts.Count == 0);
+        while (waiting.TryDequeue(out Link? link, out _))
         {
-            foreach (int b in index.Query(Box(tiles[a])))
-            {
-                if (b > a && TileRectangle.SharedWindow(tiles[a], tiles[b]) is >= -PlaneArea.Snap and var shared)
-                    yield return (a, b, Math.Max(0, shared));
-            }
+            if (link.IsExact)
+                yield return link;
+            else if (joined.Root(link.A) != joined.Root(link.B))
+                Wait(link.A, link.B, TileRectangle.SharedWindow(tiles[link.A], tiles[link.B]), isExact: true);
+        }
+
+        void Wait(int a, int b, double shared, bool isExact)
+        {
+            if (shared < -PlaneArea.Snap)
+                return;
+            var link = new Link(a, b, Math.Max(0, shared), (tiles[a].Centre - tiles[b].Centre).Length, isExact);
+            waiting.Enqueue(link, link);
         }
     }
 
-    private static Envelope Box(TileRectangle tile)
+    private sealed record Link(int A, int B, double Shared, double Apart, bool IsExact)
     {
-        (double left, double top, double right, double bottom) = tile.Box();
-        // Tiles that touch share a window of size 0, though rounding may leave a gap between them.
-        return new(left - PlaneArea.Snap, right + PlaneArea.Snap, top - PlaneArea.Snap, bottom + PlaneArea.Snap);
+        public static int Order(Link one, Link other)
+        {
+            int order = Lengths.Down(other.Shared).CompareTo(Lengths.Down(one.Shared));
+            order = order != 0 ? order : other.IsExact.CompareTo(one.IsExact);
+            order = order != 0 || one.IsExact ? order : one.Apart.CompareTo(other.Apart);
+            order = order != 0 ? order : one.A.CompareTo(other.A);
+            return order != 0 ? order : one.B.CompareTo(other.B);
+        }
     }
 
     // Disjoint sets with path halving (Tarjan and van Leeuwen 1984; from memory).

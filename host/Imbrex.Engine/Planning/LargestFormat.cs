@@ -10,59 +10,67 @@ namespace Imbrex.Engine.Planning;
 /// </summary>
 internal static class LargestFormat
 {
-    /// <summary>The largest factor on <paramref name="shape"/> at which the window rule holds, or 0 for none.</summary>
-    public static double Factor(PlaneSize shape, IReadOnlyList<TileRectangle> tiles, double window)
-    {
-        IReadOnlyList<Polygon> unheld = Unheld(tiles, window);
-        if (unheld.Count == 0 || unheld.Any(polygon => polygon.Covers(polygon.Factory.CreatePoint(new Coordinate(0, 0)))))
-            return 0;
-        return unheld.SelectMany(Edges).SelectMany(edge => Bends(edge, shape, window)).Min(point =>
-            Math.Max((2 * Math.Abs(point.X) + window) / shape.Width, (2 * Math.Abs(point.Y) + window) / shape.Height));
-    }
+    // As WindowRule: what is narrower is a line.
+    private const double Narrow = 10 * PlaneArea.Snap;
 
     /// <summary>The largest format of the same shape that passes coverage and overlap, or null.</summary>
     public static PlaneSize? OfShape(PlaneSize shape, IReadOnlyList<TileRectangle> tiles, double window)
     {
-        double factor = Math.Min(Factor(shape, tiles, 0), Math.Max(Factor(shape, tiles, window), Math.Max(window / shape.Width, window / shape.Height)));
+        // A format that a window does not fit into needs no overlap; one that it just fits into is as good as that, or fails on its middle line.
+        double tooNarrow = Math.Max(0, window - 2 * PlaneArea.Snap) / shape.ShortSide;
+        double held = Factor(shape, Unheld(tiles, window), window);
+        double overlapping = held * shape.ShortSide > window + Narrow ? held : tooNarrow;
+        double factor = Math.Min(Factor(shape, Unheld(tiles, 0), 0), overlapping);
         return factor > 0 ? new(factor * shape.Width, factor * shape.Height) : null;
     }
 
     /// <summary>What the tiles fill: the largest rectangle of the shape, then made wider or higher as far as it goes, whichever gains more.</summary>
     public static PlaneSize? Filled(PlaneSize shape, IReadOnlyList<TileRectangle> tiles)
     {
-        double factor = Factor(shape, tiles, 0);
+        IReadOnlyList<Polygon> unheld = Unheld(tiles, 0);
+        double factor = Factor(shape, unheld, 0);
         if (factor <= 0)
             return null;
         var same = new PlaneSize(factor * shape.Width, factor * shape.Height);
-        Geometry unheld = PlaneArea.Collect(Unheld(tiles, 0));
         PlaneSize wider = Taller(Wider(same, unheld), unheld);
         PlaneSize taller = Wider(Taller(same, unheld), unheld);
         return wider.Area >= taller.Area ? wider : taller;
     }
 
-    private static PlaneSize Wider(PlaneSize size, Geometry unheld) => new(2 * Nearest(unheld, new(double.NaN, size.Height), p => Math.Abs(p.X)), size.Height);
+    // The largest factor on the shape at which no window has its middle where none is held, or 0 for none.
+    private static double Factor(PlaneSize shape, IReadOnlyList<Polygon> unheld, double window)
+    {
+        if (unheld.Count == 0 || unheld.Any(polygon => polygon.Covers(polygon.Factory.CreatePoint(new Coordinate(0, 0)))))
+            return 0;
+        return unheld.SelectMany(Edges).SelectMany(edge => Bends(edge, shape, window)).Min(point =>
+            Math.Max((2 * Math.Abs(point.X) + window) / shape.Width, (2 * Math.Abs(point.Y) + window) / shape.Height));
+    }
 
-    private static PlaneSize Taller(PlaneSize size, Geometry unheld) => new(size.Width, 2 * Nearest(unheld, new(size.Width, double.NaN), p => Math.Abs(p.Y)));
+    private static PlaneSize Wider(PlaneSize size, IReadOnlyList<Polygon> unheld) => new(2 * Nearest(unheld, new(double.NaN, size.Height), p => Math.Abs(p.X)), size.Height);
+
+    private static PlaneSize Taller(PlaneSize size, IReadOnlyList<Polygon> unheld) => new(size.Width, 2 * Nearest(unheld, new(size.Width, double.NaN), p => Math.Abs(p.Y)));
 
     // The strip is a little narrower than the rectangle, or the edges that the rectangle touches would stand in its way.
-    private static double Nearest(Geometry unheld, PlaneSize strip, Func<PlanePoint, double> distance)
+    private static double Nearest(IReadOnlyList<Polygon> unheld, PlaneSize strip, Func<PlanePoint, double> distance)
     {
         const double Clearance = 4 * PlaneArea.Snap;
-        Envelope box = unheld.EnvelopeInternal;
+        var box = new Envelope();
+        foreach (Polygon piece in unheld)
+            box.ExpandToInclude(piece.EnvelopeInternal);
         double width = double.IsNaN(strip.Width) ? 2 * Math.Max(-box.MinX, box.MaxX) : strip.Width - Clearance;
         double height = double.IsNaN(strip.Height) ? 2 * Math.Max(-box.MinY, box.MaxY) : strip.Height - Clearance;
-        IEnumerable<Polygon> pieces = PlaneArea.Intersection(unheld, PlaneArea.Rectangle(new(width, height)));
+        Geometry band = PlaneArea.Rectangle(new(width, height));
+        IEnumerable<Polygon> pieces = unheld.Where(piece => piece.EnvelopeInternal.Intersects(band.EnvelopeInternal)).SelectMany(piece => PlaneArea.Intersection(piece, band));
         return pieces.SelectMany(Edges).Min(edge => Math.Min(distance(edge.From), distance(edge.To)));
     }
 
     private static IReadOnlyList<Polygon> Unheld(IReadOnlyList<TileRectangle> tiles, double window)
     {
-        Geometry held = PlaneArea.Union(tiles.Select(tile => tile.Eroded(new(window, window))));
-        if (held.IsEmpty)
+        TileRectangle[] held = [.. tiles.Select(tile => tile.Eroded(new(window, window))).Where(tile => tile.Size.ShortSide > 0)];
+        if (held.Length == 0)
             return [];
-        Envelope box = held.EnvelopeInternal;
-        double reach = 1 + new[] { -box.MinX, box.MaxX, -box.MinY, box.MaxY }.Max(Math.Abs);
-        return [.. PlaneArea.Difference(PlaneArea.Rectangle(new(2 * reach, 2 * reach)), held)];
+        double reach = 1 + held.SelectMany(tile => tile.Corners()).Max(corner => Math.Max(Math.Abs(corner.X), Math.Abs(corner.Y)));
+        return PlaneArea.RemainderInPieces(new(2 * reach, 2 * reach), held);
     }
 
     private static IEnumerable<(PlanePoint From, PlanePoint To)> Edges(Polygon polygon) => new[] { polygon.ExteriorRing }.Concat(polygon.InteriorRings)

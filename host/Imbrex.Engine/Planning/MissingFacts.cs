@@ -11,7 +11,7 @@ internal static class MissingFacts
         if (request.Kit is not { } kit)
             return [];
         if (optics is null)
-            return [Part("what lens, focus and light allow: image circle, clipping, sharpness, angle of view, whether it focuses", "lens")];
+            return [Part("what lens, focus and light allow: image circle, clipping, sharpness, angle of view, whether it focuses", "lens"), .. Clearance(kit)];
         LensPart lens = optics.Lens;
         IReadOnlyList<string> focus = FocusRule.MissingFields(kit, optics);
         return
@@ -23,6 +23,7 @@ internal static class MissingFacts
             .. kit.Back is { OpeningMm: null } or { OpeningToSensorMm: null } ? [Part("what the back's opening takes of the light", [.. Names(kit.Back)])] : Nothing,
             .. focus.Count > 0 ? [Part("whether the camera can focus, and by how much to close it after focusing on the glass", [.. focus])] : Nothing,
             .. UnknownMovers(request, optics),
+            .. Clearance(kit),
         ];
     }
 
@@ -34,6 +35,13 @@ internal static class MissingFacts
             yield return "back.openingMm";
         if (back.OpeningToSensorMm is null)
             yield return "back.openingToSensorMm";
+    }
+
+    // A kit that draws neither side asks for no judgement.
+    private static MissingPart[] Clearance(KitDocument kit)
+    {
+        bool body = kit.Body.Outline is { Count: > 0 }, back = kit.Back.Outline is { Count: > 0 } || kit.Camera?.Outline is { Count: > 0 };
+        return body == back ? [] : [Part("whether body and back clear each other", body ? "back.outline" : "body.outline")];
     }
 
     private static IEnumerable<MissingPart> UnknownMovers(CheckRequest request, KitOptics optics)

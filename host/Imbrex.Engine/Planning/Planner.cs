@@ -74,7 +74,7 @@ public static class Planner
         RequestCheck.Validate(check);
         Shoot shoot = request.Back is { } built ? Shoot.Plan(check.Tiles, built.Back) : new(check.Tiles, null, []);
         VerdictDocument verdict = AcceptanceCheck.Judge(check with { Tiles = shoot.Tiles, Notes = [.. check.Notes, .. shoot.Notes] });
-        return new(Document(request, check.Overlap, parameters, shoot.Tiles), verdict with { Handling = shoot.Handling });
+        return new(Document(Settled(request, verdict), check.Overlap, parameters, shoot.Tiles), verdict with { Handling = shoot.Handling });
     }
 
     private static CheckRequest Frame(PlanRequest request, ISensor sensor)
@@ -138,6 +138,11 @@ public static class Planner
             Notes = check.Notes,
         };
     }
+
+    // Where a mount that slides is clamped belongs to the picture.
+    private static PlanRequest Settled(PlanRequest request, VerdictDocument verdict) => verdict.MountDepthMm is { } depth
+        ? request with { Picture = (request.Picture ?? new()) with { MountDepthMm = depth } }
+        : request;
 
     private static PlanDocument Document(PlanRequest request, double overlap, ParameterValues parameters, IReadOnlyList<PlacedTile> tiles) => new()
     {

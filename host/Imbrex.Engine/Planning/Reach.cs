@@ -28,7 +28,7 @@ internal static class Reach
 
         // A plan's turn is what the merge turns the frame by: it is not changed here, but half a turn more may be all that is needed.
         string otherwise = PoseChoice.For(tile.Pose, back)[0] is { IsReached: true } way
-            ? FormattableString.Invariant($" (with turnDeg {way.Pose.Turn.Degrees()} it is within reach)")
+            ? FormattableString.Invariant($" (with turnDeg {PoseChoice.TurnOf(tile.Pose, way.Pose).Degrees()} it is within reach)")
             : "";
         return new() { Rule = Name, Text = $"Tile {tile.Id} at {where} is out of reach: {solutions[0].Reason}{otherwise}.", Tiles = [tile.Id] };
     }

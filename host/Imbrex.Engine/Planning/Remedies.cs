@@ -1,3 +1,5 @@
+using Imbrex.Engine.Clearance;
+
 namespace Imbrex.Engine.Planning;
 
 /// <summary>What would do instead of a refused layout: another format, overlap or tolerance for the same tiles, or the regular grid that fills the format.</summary>
@@ -5,7 +7,7 @@ internal static class Remedies
 {
     public static IReadOnlyList<RemedyPart> Find(CheckRequest request, UsableTiles usable, IReadOnlyList<TileRectangle> tiles, VerdictDocument verdict)
     {
-        bool placed = verdict.Rules.All(rule => rule.Outcome != RulePart.Failed || rule.Rule is LightRule.Name or FocusRule.Name or Movements.Name);
+        bool placed = verdict.Rules.All(rule => rule.Outcome != RulePart.Failed || rule.Rule is LightRule.Name or FocusRule.Name or Movements.Name or ClearanceRule.Name);
         if (placed)
             return SmallerFormat(verdict) is { } smaller ? [smaller] : [];
         bool reached = verdict.Rules.All(rule => rule.Rule != Reach.Name || rule.Outcome != RulePart.Failed);

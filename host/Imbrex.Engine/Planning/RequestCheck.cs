@@ -1,3 +1,4 @@
+using Imbrex.Engine.Clearance;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Geometry;
 
@@ -13,6 +14,7 @@ internal static class RequestCheck
         NotNegative(request.Overlap, "overlap", "mm");
         NotNegative(request.Margins.Position, "tolerance", "mm");
         NotNegative(request.Margins.Angle, "angular tolerance", "degrees");
+        MountDepth.Validate(request.Kit, request.Picture);
         if (request.Tiles.Count == 0)
             throw new InputException("There is no tile to judge.", "tiles", "Place at least one.");
         foreach (PlacedTile tile in request.Tiles)

@@ -28,14 +28,14 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
         };
 
         // A tile out of reach keeps its place, and takes the turn that comes nearest, so that the reason speaks of the nearest setting.
-        var missed = wanted.Select((tile, i) => tile with { Pose = tile.Pose with { Turn = nearest[i][0].Pose.Turn } }).Where((_, i) => ways[i].Length == 0);
+        var missed = wanted.Select((tile, i) => tile with { Pose = tile.Pose with { Turn = PoseChoice.TurnOf(tile.Pose, nearest[i][0].Pose) } }).Where((_, i) => ways[i].Length == 0);
         return new([.. shots, .. missed], shots.Length > 0 ? part : null, [.. HalfTurns(wanted, shots), .. Play(shots, back)]);
     }
 
     private static IEnumerable<string> HalfTurns(IReadOnlyList<PlacedTile> wanted, PlacedTile[] shots)
     {
-        var asked = wanted.ToDictionary(tile => tile.Id, tile => tile.Pose.Turn, StringComparer.Ordinal);
-        string[] other = [.. shots.Where(shot => asked[shot.Id] != shot.Pose.Turn).Select(shot => shot.Id)];
+        var asked = wanted.ToDictionary(tile => tile.Id, tile => tile.Pose, StringComparer.Ordinal);
+        string[] other = [.. shots.Where(shot => !PoseChoice.Stands(asked[shot.Id], shot.Pose)).Select(shot => shot.Id)];
         if (other.Length > 0)
             yield return $"The body stands the other way up than the layout says for {Lengths.List(other)}: the same rectangle, and the turn in the plan is the one that counts.";
     }

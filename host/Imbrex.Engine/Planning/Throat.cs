@@ -11,6 +11,9 @@ internal static class Throat
     private static readonly double[] Engraved =
         [1.4, 1.6, 1.8, 2, 2.2, 2.5, 2.8, 3.2, 3.5, 4, 4.5, 5, 5.6, 6.3, 7.1, 8, 9, 10, 11, 13, 14, 16, 18, 20, 22, 25, 29, 32, 36, 40, 45, 51, 57, 64, 72, 81, 90, 102, 114, 128];
 
+    // For more tiles than these the stop that would do takes too long to find.
+    private const int MostTiles = 2000;
+
     /// <summary>Judges tiles that do not fill the format: a failure where the whole tiles would.</summary>
     public static Judgement Judge(CheckRequest request, UsableTiles tiles, IReadOnlyList<TileRectangle> usable, IReadOnlyList<Polygon> gaps)
     {
@@ -39,10 +42,8 @@ internal static class Throat
     private static IEnumerable<RemedyPart> Remedies(CheckRequest request, UsableTiles tiles, KitOptics optics, Seen worst)
     {
         double smallest = optics.Lens.ApertureRange is [_, double last] ? last : Engraved[^1];
-        foreach (double aperture in Engraved.Where(stop => stop > optics.Aperture && stop <= smallest))
+        if (request.Tiles.Count <= MostTiles && Enough([.. Engraved.Where(stop => stop > optics.Aperture && stop <= smallest)], stop => Fill(request, tiles.At(stop).Of(request.Tiles))) is { } aperture)
         {
-            if (!Fill(request, tiles.At(aperture).Of(request.Tiles)))
-                continue;
             yield return new() { Kind = "aperture", Text = $"Stop down to f/{Number(aperture)}: the cone of light is then narrow enough for these tiles." };
             yield break;
         }
@@ -53,24 +54,41 @@ internal static class Throat
         }
     }
 
-    // Over the corners of the places where a window lies in no usable tile (a window of size 0 where something is not shown at all): of the tiles
+    // The first stop that is enough: what one stop leaves of a tile, the next leaves too.
+    private static double? Enough(double[] stops, Func<double, bool> isEnough)
+    {
+        if (stops.Length == 0 || !isEnough(stops[^1]))
+            return null;
+        (int low, int high) = (0, stops.Length - 1);
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            (low, high) = isEnough(stops[middle]) ? (low, middle) : (middle + 1, high);
+        }
+        return stops[low];
+    }
+
+    // Over the corners of the largest places where a window lies in no usable tile (a window of size 0 where something is not shown at all): of the tiles
     // that would hold it, the one that sees most in the window's darkest corner; and of all places the darkest.
-    private static Seen Worst(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, IReadOnlyList<Polygon> places, double window) => places
-        .SelectMany(place => place.Coordinates)
-        .Select(c => new PlanePoint(c.X, c.Y)).Distinct()
-        .SelectMany(middle => Best(request, optics, view, whole, middle, window))
-        .Cast<Seen?>()
-        .MinBy(seen => seen!.Value.Fraction) ?? WorstCorner(request, optics, view, whole);
+    private static Seen Worst(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, IReadOnlyList<Polygon> places, double window)
+    {
+        var near = new TilePairs(whole);
+        return places.OrderByDescending(place => place.Area).Take(AcceptanceCheck.MostRegions)
+            .SelectMany(place => place.Coordinates).Distinct()
+            .SelectMany(c => Best(optics, view, [.. near.Meeting(new(c)).Select(i => (request.Tiles[i], whole[i]))], new(c.X, c.Y), window))
+            .Cast<Seen?>()
+            .MinBy(seen => seen!.Value.Fraction) ?? WorstCorner(request, optics, view, whole);
+    }
 
     // Where a place is a mere line, no tile may hold its ends.
     private static Seen WorstCorner(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole) =>
         whole.SelectMany((tile, i) => tile.Corners().Select(corner => See(request.Tiles[i], optics, view, corner))).MinBy(seen => seen.Fraction);
 
-    private static IEnumerable<Seen> Best(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, PlanePoint middle, double window)
+    private static IEnumerable<Seen> Best(KitOptics optics, PupilView view, IReadOnlyList<(PlacedTile Tile, TileRectangle Whole)> near, PlanePoint middle, double window)
     {
-        Seen[] seen = [.. Enumerable.Range(0, whole.Count)
-            .Where(i => whole[i].Eroded(new(window, window)).Grown(2 * PlaneArea.Snap).Holds(middle))
-            .Select(i => new SensorPose(middle).Corners(new(window, window)).Select(corner => See(request.Tiles[i], optics, view, corner)).MinBy(one => one.Fraction))];
+        Seen[] seen = [.. near
+            .Where(one => one.Whole.Eroded(new(window, window)).Grown(2 * PlaneArea.Snap).Holds(middle))
+            .Select(one => new SensorPose(middle).Corners(new(window, window)).Select(corner => See(one.Tile, optics, view, corner)).MinBy(corner => corner.Fraction))];
         return seen.Length == 0 ? [] : [seen.MaxBy(one => one.Fraction)];
     }
 

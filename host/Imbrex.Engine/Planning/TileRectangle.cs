@@ -35,6 +35,19 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
         return Math.Abs(inside.X) <= Size.Width / 2 && Math.Abs(inside.Y) <= Size.Height / 2 && Cuts.All(side => side.Holds(point));
     }
 
+    /// <summary>
+    /// Side of the largest window around a point that this tile holds (a square in a parallel tile, a disc in a rotated one), mm; negative outside.
+    /// A window is held as long as its middle lies in <see cref="Eroded"/>, so the side that first lets it out decides.
+    /// </summary>
+    public double WindowAt(PlanePoint point)
+    {
+        PlanePoint inside = (point - Centre).Rotated(-Rotation);
+        double window = Math.Min(Size.Width - 2 * Math.Abs(inside.X), Size.Height - 2 * Math.Abs(inside.Y));
+        foreach (HalfPlane side in Cuts)
+            window = Math.Min(window, 2 * side.Room(point) / (IsParallel ? Math.Abs(side.X) + Math.Abs(side.Y) : 1));
+        return window;
+    }
+
     /// <summary>The sensor's rectangle at a pose, made smaller by what may go wrong.</summary>
     public static TileRectangle Usable(PlacedTile tile, PlaneSize sensor, Margins margins)
     {
@@ -89,12 +102,18 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
             && region.IsWithinDistance(PlaneArea.Polygon(corners), Near);
     }
 
+    /// <summary>Side of the largest window that both tiles hold (a square between parallel tiles, a disc otherwise), mm; negative where they do not meet.</summary>
+    public static double SharedWindow(TileRectangle a, TileRectangle b)
+    {
+        double shared = SharedUncut(a, b);
+        return (a.Cuts.Count == 0 && b.Cuts.Count == 0) || shared < 0 ? shared : SharedByCutTiles(a, b, shared);
+    }
+
     /// <summary>
-    /// Side of the largest window that both tiles hold (a square between parallel tiles, a disc otherwise), mm; negative where they do
-    /// not meet. Two eroded rectangles meet if no side of either separates them (separating-axis theorem); along a direction n the reach
+    /// The same for the rectangles before they are cut. Two eroded rectangles meet if no side of either separates them (separating-axis theorem); along a direction n the reach
     /// of a rectangle eroded by s falls linearly with s, so each direction gives its largest s in closed form.
     /// </summary>
-    public static double SharedWindow(TileRectangle a, TileRectangle b)
+    public static double SharedUncut(TileRectangle a, TileRectangle b)
     {
         double shared = Math.Min(a.Size.ShortSide, b.Size.ShortSide);
         foreach (double degrees in a.Rotation == b.Rotation ? [a.Rotation, a.Rotation + 90] : new[] { a.Rotation, a.Rotation + 90, b.Rotation, b.Rotation + 90 })
@@ -105,15 +124,17 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
             double apart = Math.Abs((b.Centre.X - a.Centre.X) * cos + (b.Centre.Y - a.Centre.Y) * sin);
             shared = Math.Min(shared, (reachA + reachB - apart) / (slopeA + slopeB));
         }
-        return (a.Cuts.Count == 0 && b.Cuts.Count == 0) || shared < 0 ? shared : SharedByCutTiles(a, b, shared);
+        return shared;
     }
 
-    // Cut tiles have no closed form: a smaller window fits wherever a larger one does.
+    // Cut tiles have no closed form: a smaller window fits wherever a larger one does. Mostly the cuts are far from the middle of what the rectangles share, and take nothing.
     private static double SharedByCutTiles(TileRectangle a, TileRectangle b, double most)
     {
-        if (!Meet(0))
-            return -1;
-        return Greatest.Passing(most, Meet);
+        PlanePoint middle = MiddleOfShared(a.Box(), b.Box());
+        var largest = new PlaneSize(most, most);
+        if (a.Eroded(largest).Grown(PlaneArea.Snap).Holds(middle) && b.Eroded(largest).Grown(PlaneArea.Snap).Holds(middle))
+            return most;
+        return Meet(0) ? Greatest.Passing(most, Meet) : -1;
 
         bool Meet(double window)
         {
@@ -122,6 +143,9 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
             return sides.Aggregate(a.Eroded(size).Grown(PlaneArea.Snap).Corners(), (left, side) => side.Cut(left)).Count > 0;
         }
     }
+
+    private static PlanePoint MiddleOfShared((double Left, double Top, double Right, double Bottom) a, (double Left, double Top, double Right, double Bottom) b) =>
+        new((Math.Max(a.Left, b.Left) + Math.Min(a.Right, b.Right)) / 2, (Math.Max(a.Top, b.Top) + Math.Min(a.Bottom, b.Bottom)) / 2);
 
     private IEnumerable<HalfPlane> Sides() => HalfPlane.Of(new SensorPose(Centre, Turn.None, Rotation).Corners(Size)).Concat(Cuts);
 

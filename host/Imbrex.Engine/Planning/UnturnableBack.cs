@@ -13,7 +13,7 @@ internal sealed class UnturnableBack(IBack upright, IBack whole) : IBack
 
     public double AngularTolerance => upright.AngularTolerance;
 
-    public double? AddedDepth => upright.AddedDepth;
+    public LengthRange? AddedDepth => upright.AddedDepth;
 
     public PlaneSize? Opening => upright.Opening;
 

@@ -59,6 +59,12 @@ public sealed record VerdictDocument : JsonDocument
     /// <summary>Whether the camera can focus through the back; null where a length is missing.</summary>
     public FocusPart? Focus { get; init; }
 
+    /// <summary>Whether body and back clear each other; null where no outlines are known.</summary>
+    public ClearancePart? Clearance { get; init; }
+
+    /// <summary>Where to clamp a mount that slides: from the film datum to the mount, mm; null where there is nothing to set.</summary>
+    public double? MountDepthMm { get; init; }
+
     /// <summary>How long to expose and how long the take lasts; null where the picture says nothing of it.</summary>
     public ExposurePart? Exposure { get; init; }
 
@@ -83,7 +89,7 @@ public sealed record RulePart
     public const string Failed = "failed";
     public const string Skipped = "skipped";
 
-    /// <summary><c>reach</c>, <c>coverage</c>, <c>overlap</c>, <c>joined</c>, <c>movements</c>, <c>light</c>, <c>focus</c>; <c>layout</c> where the layout itself refuses.</summary>
+    /// <summary><c>reach</c>, <c>coverage</c>, <c>overlap</c>, <c>joined</c>, <c>movements</c>, <c>light</c>, <c>focus</c>, <c>clearance</c>; <c>layout</c> where the layout itself refuses.</summary>
     public required string Rule { get; init; }
     public required string Outcome { get; init; }
     public required string Text { get; init; }
@@ -100,10 +106,34 @@ public sealed record FailurePart
 
     /// <summary>
     /// Where it fails, as rings [[x, y], …] on the image plane, the outline first, then holes. For coverage what no tile shows; for overlap
-    /// where the middle of a window lies that no tile holds.
+    /// where the middle of a window lies that no tile holds; for clearance where both parts are.
     /// </summary>
     public IReadOnlyList<IReadOnlyList<IReadOnlyList<double>>>? Region { get; init; }
     public double? AreaMm2 { get; init; }
+
+    /// <summary>For clearance: how far the one part runs into the other.</summary>
+    public double? InterferenceMm { get; init; }
+
+    /// <summary>For clearance: from the film datum to the mount, from where on the two clear; null where no depth frees them.</summary>
+    public double? FreeFromDepthMm { get; init; }
+}
+
+/// <summary>How body and back clear each other.</summary>
+public sealed record ClearancePart
+{
+    /// <summary>The smallest gap in any setting and on any way; null where something collides, or nothing comes near.</summary>
+    public double? TightestGapMm { get; init; }
+
+    /// <summary>Where the usual way from one tile to the next would collide and another does not.</summary>
+    public required IReadOnlyList<CautionPart> Cautions { get; init; }
+}
+
+/// <summary>A way from one tile to the next that is not the usual one.</summary>
+public sealed record CautionPart
+{
+    public required string FromTile { get; init; }
+    public required string ToTile { get; init; }
+    public required string Text { get; init; }
 }
 
 /// <summary>The overlap as it is.</summary>
@@ -132,7 +162,7 @@ public sealed record LinkPart
 /// <summary>Something that would do.</summary>
 public sealed record RemedyPart
 {
-    /// <summary><c>format</c>, <c>overlap</c>, <c>tolerance</c>, <c>layout</c>, <c>aperture</c>, <c>least-light</c>, <c>movements</c>, <c>lens</c>, <c>dark-corners</c> or <c>focus</c>.</summary>
+    /// <summary><c>format</c>, <c>overlap</c>, <c>tolerance</c>, <c>layout</c>, <c>aperture</c>, <c>least-light</c>, <c>movements</c>, <c>lens</c>, <c>dark-corners</c>, <c>focus</c> or <c>clearance</c>.</summary>
     public required string Kind { get; init; }
     public required string Text { get; init; }
 

@@ -1,3 +1,4 @@
+using Imbrex.Engine.Clearance;
 using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Planning;
@@ -15,7 +16,7 @@ internal static class VerdictWords
             return $"Accepted: {frames} {(one ? "fills" : "fill")} {format}{overlap}; {Lengths.Text(verdict.OverlapMm)} mm are asked for.";
         string broken = string.Join(", ", verdict.Rules.Where(rule => rule.Outcome == RulePart.Failed).Select(rule => rule.Rule));
         FailurePart first = verdict.Failures[0];
-        if (first.Rule is LightRule.Name or FocusRule.Name or Movements.Name)
+        if (first.Rule is LightRule.Name or FocusRule.Name or Movements.Name or ClearanceRule.Name)
             return $"Refused ({broken}): {first.Text}";
         string left = verdict.Filled switch
         {

@@ -22,10 +22,10 @@ internal static class WindowRule
         var middles = new PlaneSize(format.Width - window.Width, format.Height - window.Height);
         if (middles.ShortSide < -PlaneArea.Snap)
             return [];
-        IEnumerable<TileRectangle> eroded = tiles.Select(tile => tile.Eroded(window));
+        TileRectangle[] eroded = [.. tiles.Select(tile => tile.Eroded(window))];
         if (middles.ShortSide <= LineWidth || middles.Area <= PlaneArea.Negligible)
-            return MiddleLine.Broken(middles, [.. eroded], window);
-        return [.. PlaneArea.Difference(PlaneArea.Rectangle(middles), PlaneArea.Union(eroded))];
+            return MiddleLine.Broken(middles, eroded, window);
+        return PlaneArea.Remainder(middles, eroded);
     }
 
     public static bool Holds(PlaneSize format, IReadOnlyList<TileRectangle> tiles, PlaneSize window) => Broken(format, tiles, window).Count == 0;

@@ -19,7 +19,7 @@ internal sealed class GuardedAdapter(IAdapterGeometry adapter, PartDescription d
         public BackLimits Limits { get; } = guard.Call(() => back.Limits);
         public double PositionTolerance { get; } = guard.Call(() => back.PositionTolerance);
         public double AngularTolerance { get; } = guard.Call(() => back.AngularTolerance);
-        public double? AddedDepth { get; } = guard.Read(() => back.AddedDepth);
+        public LengthRange? AddedDepth { get; } = guard.Read(() => back.AddedDepth);
         public PlaneSize? Opening { get; } = guard.Read(() => back.Opening);
         public IReadOnlyList<AxisSpec> Axes { get; } = guard.Call(() => back.Axes);
 

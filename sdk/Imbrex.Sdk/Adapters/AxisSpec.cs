@@ -16,6 +16,9 @@ public enum Approach
 /// <summary>One axis of a back as built: its travel, stops and faults.</summary>
 public sealed record AxisSpec
 {
+    /// <summary>Whether the axis turns: its positions and its scale are then degrees clockwise. What it may miss by is mm at the sensor all the same.</summary>
+    public bool IsPivot { get; init; }
+
     /// <summary>Smallest position, mm (degrees for a pivot).</summary>
     public required double Minimum { get; init; }
 
@@ -31,10 +34,10 @@ public sealed record AxisSpec
     /// <summary>+1 where the scale rises with the position, -1 where it falls.</summary>
     public int ScaleSign { get; init; } = 1;
 
-    /// <summary>How far the axis may miss a position, mm.</summary>
+    /// <summary>How far the axis may miss a position, mm at the sensor.</summary>
     public double Tolerance { get; init; }
 
-    /// <summary>Play of the axis, mm; 0 for none.</summary>
+    /// <summary>Play of the axis, mm at the sensor; 0 for none.</summary>
     public double Backlash { get; init; }
 
     /// <summary>From which side stops are approached.</summary>

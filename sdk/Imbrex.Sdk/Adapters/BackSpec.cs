@@ -5,7 +5,10 @@ namespace Imbrex.Sdk.Adapters;
 
 /// <summary>A camera turn that a back offers, with the faults of this specimen.</summary>
 /// <param name="Turn">The turn.</param>
-/// <param name="Offset">How far the sensor's centre moves when the body is turned so, mm on the image plane.</param>
+/// <param name="Offset">
+/// How far the sensor's centre lies from the carriage's own point when the body is turned so, mm on the image plane with the carriage unturned:
+/// a fault of the specimen, or the design of a mount that holds the body off the axis about which it turns.
+/// </param>
 /// <param name="Error">What is wrong with the angle, degrees clockwise.</param>
 public sealed record TurnSpec(Turn Turn, PlanePoint Offset = default, double Error = 0);
 
@@ -30,11 +33,11 @@ public sealed record BackSpec
     /// <summary>The seats: upright, and turned over where the camera and the back allow it.</summary>
     public IReadOnlyList<SeatSpec> Seats { get; init; } = [new(false)];
 
-    /// <summary>How far the sensor may be turned from where it should be, degrees.</summary>
+    /// <summary>How far the sensor may be turned from where it should be, degrees; the play of a pivot is part of it.</summary>
     public double AngularTolerance { get; init; }
 
-    /// <summary>Depth from the camera's film datum to the body's mount, mm, or null if not known.</summary>
-    public double? DatumToMount { get; init; }
+    /// <summary>Depth from the camera's film datum to the body's mount, mm, a range where the mount slides and is clamped, or null if not known.</summary>
+    public LengthRange? DatumToMount { get; init; }
 
     /// <summary>Clear opening of the back, mm, or null if not known.</summary>
     public PlaneSize? Opening { get; init; }

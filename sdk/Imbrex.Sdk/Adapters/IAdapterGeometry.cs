@@ -29,8 +29,8 @@ public interface IBack
     /// <summary>How far the sensor may be turned from where it should be, degrees.</summary>
     double AngularTolerance { get; }
 
-    /// <summary>Depth that the back adds between the film datum and the body's mount, mm, or null if not known.</summary>
-    double? AddedDepth { get; }
+    /// <summary>Depth that the back adds between the film datum and the body's mount, mm, a range where it can be set, or null if not known.</summary>
+    LengthRange? AddedDepth { get; }
 
     /// <summary>The clear opening, mm, or null if not known.</summary>
     PlaneSize? Opening { get; }
@@ -38,7 +38,10 @@ public interface IBack
     /// <summary>The axes, for the order of work and the back's own scales.</summary>
     IReadOnlyList<AxisSpec> Axes { get; }
 
-    /// <summary>Forward kinematics: where the sensor stands at a setting.</summary>
+    /// <summary>
+    /// Forward kinematics: where the sensor stands at a setting. Defined between detents too: the host follows the sensor from stop to stop to see that
+    /// nothing collides. A back that turns the sensor freely gives the nearest quarter as <see cref="SensorPose.Turn"/> and the rest as its rotation.
+    /// </summary>
     /// <exception cref="ArgumentException">The setting has another number of axes than the back.</exception>
     SensorPose Pose(Setting setting);
 

@@ -29,7 +29,7 @@ internal static class CardPlans
         Format = new() { WidthMm = 90, HeightMm = 40 },
         Tiles =
         [
-            new() { Id = "t1", XMm = -28, YMm = -9, TurnDeg = 270, BackTurned = true, Setting = new() { AxesMm = [28, 9], TurnDeg = 90, BackTurned = true } },
+            new() { Id = "t1", XMm = -28, YMm = -9, TurnDeg = 270, BackTurned = true, Setting = new() { Positions = [28, 9], TurnDeg = 90, BackTurned = true } },
         ],
     };
 
@@ -48,7 +48,7 @@ internal static class CardPlans
                 YMm = over ? -y : y,
                 TurnDeg = (turn + (over ? 180 : 0)) % 360,
                 BackTurned = over ? true : null,
-                Setting = new() { AxesMm = [x, y], TurnDeg = turn, BackTurned = over },
+                Setting = new() { Positions = [x, y], TurnDeg = turn, BackTurned = over },
             };
         }
         return example with { Name = "Mill race from the upper bridge, second evening", Format = new() { WidthMm = 120, HeightMm = 40 }, Picture = Picture, Tiles = [.. Enumerable.Range(0, 12).Select(Tile)] };

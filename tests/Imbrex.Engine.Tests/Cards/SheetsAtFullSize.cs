@@ -70,7 +70,7 @@ public sealed class SheetsAtFullSize
         PdfRectangle[] boxes = [.. page.Paths.Select(path => path.GetBoundingRectangle()!.Value)];
         PdfRectangle strip = Assert.Single(boxes, box => Math.Abs(Mm(box.Width) - 140) < Exact);
         double[] marks = [.. boxes.Where(box => box.Width < 0.01 && box.Bottom >= strip.Bottom - 0.01 && box.Top <= strip.Top + 0.01).Select(box => Mm(box.Left - strip.Left)).Order()];
-        double[] wanted = [.. plan.Tiles.Select(tile => tile.Setting!.AxesMm[0] + 70).Order()];
+        double[] wanted = [.. plan.Tiles.Select(tile => tile.Setting!.Positions[0] + 70).Order()];
         Assert.Equal(wanted.Length, marks.Length);
         Assert.All(wanted.Zip(marks), pair => Assert.Equal(pair.First, pair.Second, Exact));
     }

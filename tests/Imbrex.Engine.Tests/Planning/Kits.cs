@@ -30,7 +30,7 @@ internal static class Kits
     public static KitDocument Parse(string json) => JsonDocuments.Parse<KitDocument>(Encoding.UTF8.GetBytes(json), KitDocument.SchemaName, "kit.json");
 
     public static BuiltBack Build(this KitDocument kit) =>
-        BackBuilder.Build(kit, kit.Back.Adapter == "rail" ? new Rail() : (IAdapterGeometry)new CrossSlide());
+        BackBuilder.Build(kit, new IAdapterGeometry[] { new Rail(), new CrossSlide(), new DoubleRail(), new Turret() }.Single(geometry => geometry.Description.Name == kit.Back.Adapter));
 
     public static PlanRequest Plan(this KitDocument kit, PlaneSize format, double overlap, params (string Name, string Value)[] parameters) => new()
     {

@@ -70,7 +70,7 @@ public sealed class OrderOfShots
     {
         KitDocument kit = Kits.Rail(axis: "\"minMm\": -40, \"maxMm\": 40, \"backlashMm\": 0.4");
         PlanResult result = Planner.Plan(kit.Plan(new(90, 44), 4, ("columns", "3"), ("rows", "2"), ("step-x", "27"), ("step-y", "20")));
-        double[] positions = [.. result.Plan!.Tiles.Select(tile => tile.Setting!.AxesMm[0])];
+        double[] positions = [.. result.Plan!.Tiles.Select(tile => tile.Setting!.Positions[0])];
         Assert.Equal([-27, 0, 27, -27, 0, 27], positions);
         Assert.Equal(1, result.Verdict.Handling!.Overshoots);
         Assert.Equal(54 + 54 + 0.8 + 54, result.Verdict.Handling.TravelMm, 1e-9);

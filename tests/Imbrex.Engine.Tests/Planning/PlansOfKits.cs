@@ -20,7 +20,7 @@ public sealed class PlansOfKits
         Assert.Equal((1, 0, 0, 108.0), (result.Verdict.Handling!.BackTurns, result.Verdict.Handling.CameraTurns, result.Verdict.Handling.Overshoots, result.Verdict.Handling.TravelMm));
         Assert.Equal([false, false, false, true, true, true], result.Plan!.Tiles.Select(tile => tile.BackTurned is true));
         Assert.All(result.Plan.Tiles, tile => Assert.Equal(tile.BackTurned is true ? 180 : 0, tile.TurnDeg));
-        Assert.All(result.Plan.Tiles, tile => Assert.Equal(tile.BackTurned is true ? -tile.XMm : tile.XMm, tile.Setting!.AxesMm[0]));
+        Assert.All(result.Plan.Tiles, tile => Assert.Equal(tile.BackTurned is true ? -tile.XMm : tile.XMm, tile.Setting!.Positions[0]));
         Assert.Contains(result.Verdict.Notes, note => note.Contains("t1", StringComparison.Ordinal) && note.Contains("other way up", StringComparison.Ordinal));
     }
 

@@ -73,7 +73,7 @@ public partial class ShippedLayoutTests
         request with { Parameters = ParameterValues.Bind(layout.Description.Parameters, given.ToDictionary(pair => pair.Name, pair => pair.Value)) };
 
     // The acceptance rule of the design, section 7, on a raster: the middle of every d x d window of the format lies in a usable
-    // tile that is made smaller by d/2. The tiles of these scripts stand square, so the window keeps its sides parallel to theirs.
+    // tile that is made smaller by d/2. Where tiles stand square the window keeps its sides parallel to theirs; between rotated ones it is a disc.
     private static IEnumerable<PlanePoint> Holes(IReadOnlyList<Tile> tiles, LayoutRequest request)
     {
         double d = request.Overlap;
@@ -88,9 +88,8 @@ public partial class ShippedLayoutTests
 
         bool Holds(Tile tile, PlanePoint point)
         {
-            Assert.Equal(0, tile.Pose.Rotation);
-            PlaneSize usable = request.UsableTile(tile.Pose.Turn);
-            PlanePoint offset = point - tile.Pose.Centre;
+            PlaneSize usable = request.UsableTile(Turn.None);
+            PlanePoint offset = (point - tile.Pose.Centre).Rotated(-tile.Pose.TotalRotation);
             return Math.Abs(offset.X) <= (usable.Width - d) / 2 + 1e-9 && Math.Abs(offset.Y) <= (usable.Height - d) / 2 + 1e-9;
         }
     }

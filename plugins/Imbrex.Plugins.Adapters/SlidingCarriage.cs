@@ -1,0 +1,24 @@
+using Imbrex.Sdk.Geometry;
+
+namespace Imbrex.Plugins.Adapters;
+
+/// <summary>A carriage on two slides at right angles, of which one may be a fixed height.</summary>
+internal sealed class SlidingCarriage(Slide x, Slide y) : Carriage
+{
+    public override (PlanePoint Centre, double Rotation) Place(IReadOnlyList<double> positions, PlanePoint offset) =>
+        (new PlanePoint(positions[0], y.IsFixed ? y.First : positions[1]) + offset, 0);
+
+    public override double[] Nearest(PlanePoint target, PlanePoint offset, double rotation)
+    {
+        PlanePoint place = target - offset;
+        return y.IsFixed ? [x.Nearest(place.X)] : [x.Nearest(place.X), y.Nearest(place.Y)];
+    }
+
+    public override IEnumerable<string> Misses(PlanePoint target, PlanePoint offset)
+    {
+        PlanePoint place = target - offset;
+        return new[] { x.Miss(place.X), y.Miss(place.Y) }.OfType<string>();
+    }
+
+    public override IEnumerable<PlanePoint> Extremes(PlanePoint offset) => [new PlanePoint(x.First, y.First) + offset, new PlanePoint(x.Last, y.Last) + offset];
+}
