@@ -67,6 +67,8 @@ internal sealed class Take : IDisposable
                 (GrayPyramid pyramid, read[i].Hash) = read[i].Series is { } series
                     ? (GrayPyramid.Of(read[i].Frame, coarsest, cancellation), series.Frames[0].Sha256)
                     : GrayPyramid.WithHash(read[i].Frame, Sources[i].Files[0].Path, coarsest, cancellation);
+                if (read[i].Series is null)
+                    _request.Accepted(Sources[i].Files[0].Path, read[i].Hash, MergeWords.FrameOf(Sources[i].Tile.Id));
                 read[i].Pyramid = new(ReducedFile(scratch, i), pyramid);
                 progress.Report(Interlocked.Increment(ref done) / (double)Sources.Count);
             }, cancellation);
