@@ -13,11 +13,17 @@ namespace Imbrex.Plugins.Layouts;
 /// </summary>
 /// <remarks>
 /// How few is proven by counting or by exhaustive search where that is short enough, which it is for up to some 25 frames; the host is told. Where mount or back cut the light of
-/// tiles so that the rules refuse as few, more overlap is asked for until they accept, which is no proof.
+/// tiles, or parts collide, so that the rules refuse as few, tiles that all stand alike are tried and more overlap is asked for until they accept, which is no proof.
 /// </remarks>
 public sealed class FewestFrames : IMosaicLayout
 {
     private const string Turns = "turns";
+    private const string Any = "any";
+    private const string Level = "level";
+    private const string Upright = "upright";
+
+    // Nobody shoots more frames than these.
+    private const int MostAlike = 200;
 
     // Overlaps that differ by less than this are alike, mm: handling then decides.
     private const double AlikeOverlap = 0.1;
@@ -29,14 +35,14 @@ public sealed class FewestFrames : IMosaicLayout
     public PartDescription Description { get; } = new(
         "fewest-frames",
         "The fewest frames that the back reaches, level and upright tiles mixed; of those the one with most overlap",
-        ParameterDefinition.Choice(Turns, "How the body may stand", "any", "level", "upright"));
+        ParameterDefinition.Choice(Turns, "How the body may stand", Any, Level, Upright));
 
     /// <inheritdoc/>
     public IReadOnlyList<Tile> Arrange(LayoutRequest request)
     {
         ArgumentNullException.ThrowIfNull(request);
         string allowed = request.Parameters.Word(Turns);
-        var designer = new Designer(request, turn => allowed == "any" || allowed == "upright" == turn is Turn.Quarter or Turn.ThreeQuarters);
+        Designer designer = For(request, allowed);
         double asked = request.Format.ShortSide < request.Overlap ? 0 : request.Overlap;
         Design design = designer.Find(asked);
         if (Best(request, designer, design.Tiles, asked) is { } best)
@@ -44,17 +50,38 @@ public sealed class FewestFrames : IMosaicLayout
             Say(request, best.Count, design.IsFewest, design.AtLeast);
             return best;
         }
+        IReadOnlyList<Tile>? alike = allowed == Any ? OfOneTurn(request, asked) : null;
         for (double more = asked; (more += Growth * request.Sensor.ShortSide) < request.Format.ShortSide && designer.Stations(more).Count > 0;)
         {
-            if (Best(request, designer, designer.Find(more).Tiles, more) is not { } wider)
-                continue;
-            Say(request, wider.Count, design.IsFewest && wider.Count == design.Tiles.Count, design.AtLeast);
-            return wider;
+            IReadOnlyList<Laid> tiles = designer.Find(more).Tiles;
+            if (tiles.Count >= alike?.Count)
+                break;
+            if (Best(request, designer, tiles, more) is { } wider)
+                return Said(wider);
         }
+        if (alike is not null)
+            return Said(alike);
 
         // Nothing does: the host says of this one why.
         return [.. design.Tiles.Select(tile => tile.ToTile())];
+
+        IReadOnlyList<Tile> Said(IReadOnlyList<Tile> tiles)
+        {
+            Say(request, tiles.Count, design.IsFewest && tiles.Count == design.Tiles.Count, design.AtLeast);
+            return tiles;
+        }
     }
+
+    private static Designer For(LayoutRequest request, string allowed) =>
+        new(request, turn => allowed == Any || allowed == Upright == turn is Turn.Quarter or Turn.ThreeQuarters);
+
+    // Where the rules refuse the mixture, as where the turned body collides, tiles that all stand alike may do.
+    private static IReadOnlyList<Tile>? OfOneTurn(LayoutRequest request, double asked) => new[] { Level, Upright }
+        .Select(allowed => For(request, allowed))
+        .Where(designer => designer.Stations(asked).Count > 0)
+        .Select(designer => designer.Cover(asked, MostAlike) is { } tiles ? Best(request, designer, tiles, asked) : null)
+        .OfType<IReadOnlyList<Tile>>()
+        .MinBy(tiles => tiles.Count);
 
     private static void Say(LayoutRequest request, int frames, bool isFewest, int atLeast) => request.Guide?.Note(isFewest || frames == atLeast
         ? Invariant($"{frames} frames are proven the fewest: level and upright tiles within the back's reach cannot do with {frames - 1}.")

@@ -170,8 +170,15 @@ public sealed record SeatPart
     public IReadOnlyList<double>? TiltDeg { get; init; }
     public double? DepthMm { get; init; }
 
+    /// <summary>
+    /// How far the seat may miss its place, mm: on top of what the axes miss, and alone in a direction in which no axis moves the sensor, as up and down on a single
+    /// rail. Where it is not given, the axis stands for it there.
+    /// </summary>
+    public double? ToleranceMm { get; init; }
+
     internal void Validate(DocumentCheck check, string path)
     {
+        check.NotNegative(ToleranceMm, path + ".toleranceMm");
         check.Require(State is "upright" or "turned", path + ".state", $"The state is \"{State}\"; known are upright and turned.");
         check.Require(CentreMm is null or { Count: 2 }, path + ".centreMm", "The centre is [x, y].");
         check.Require(TiltDeg is null or { Count: 2 }, path + ".tiltDeg", "The tilt has two angles.");

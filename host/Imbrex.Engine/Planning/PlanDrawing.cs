@@ -37,7 +37,7 @@ public static class PlanDrawing
         CheckRequest request = CheckRequest.For(plan, back: null) with
         {
             Overlap = verdict.OverlapMm,
-            Margins = new(verdict.ToleranceMm, verdict.AngularToleranceDeg),
+            Margins = verdict.Margins(),
         };
         return System.Text.Encoding.UTF8.GetBytes(Svg(request, verdict));
     }
@@ -172,7 +172,7 @@ public static class PlanDrawing
             double length = Round(0.2 * (_box.Right - _box.Left));
             _svg.Element($"path class=\"scale\" d=\"M{Margin},{y - 6:0.##}V{y:0.##}H{Margin + length * _scale:0.##}V{y - 6:0.##}\"");
             _svg.Text(Margin + length * _scale + 8, y, "line", FormattableString.Invariant($"{length:0.###} mm"));
-            _svg.Text(Margin + Inside, y, "end", FormattableString.Invariant($"overlap asked for {Lengths.Text(_request.Overlap)} mm, tolerance {Lengths.Text(_request.Margins.Position)} mm and {Lengths.Text(_request.Margins.Angle)} degrees"));
+            _svg.Text(Margin + Inside, y, "end", FormattableString.Invariant($"overlap asked for {Lengths.Text(_request.Overlap)} mm, tolerance {Margins.Text(_request.Margins.Position, Lengths.Text)} and {Lengths.Text(_request.Margins.Angle)} degrees"));
             _svg.Text(Margin, y + 24, "small", "Numbers: shooting order. Darker grey: more tiles lie over each other. Wedge: the body's top. Heavy frame: the format.");
             string dashes = _request.Margins == Margins.None ? "" : " Dotted: what is certain of a tile.";
             string over = _request.Tiles.Any(tile => tile.Setting?.BackTurned is true) ? " Dashed: back turned over." : "";

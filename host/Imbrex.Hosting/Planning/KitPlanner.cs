@@ -71,7 +71,7 @@ public sealed class KitPlanner(Catalogue catalogue)
             Sensor = sensor.Size(),
             Format = format,
             Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
-            PositionTolerance = wish.Tolerance ?? back?.Back.PositionTolerance ?? Margins.Unknown.Position,
+            PositionTolerance = wish.Tolerance is { } both ? both : back?.Back.PositionTolerance ?? Margins.Unknown.Position,
             AngularTolerance = wish.AngularTolerance ?? back?.Back.AngularTolerance ?? Margins.Unknown.Angle,
             Limits = back?.Back.Limits ?? BackLimits.Unlimited,
         });
