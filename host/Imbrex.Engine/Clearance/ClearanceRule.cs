@@ -118,7 +118,7 @@ internal sealed class ClearanceRule
         foreach (Passage passage in _passages)
         {
             if (passage.Clear(depth) is { Way: { } way } clear && clear != passage.Ways[0])
-                yield return new() { FromTile = passage.Tiles[0], ToTile = passage.Tiles[1], Text = ClearanceWords.Otherwise(passage, way) };
+                yield return new() { FromTile = passage.Tiles[0], ToTile = passage.Tiles[1], Text = _words.Otherwise(passage, way) };
         }
     }
 

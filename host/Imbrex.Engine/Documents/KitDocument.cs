@@ -239,7 +239,7 @@ public sealed record CameraPart
     /// <summary>Longest, mm.</summary>
     public double? BoardToFilmMaxMm { get; init; }
 
-    /// <summary>From the seat of the film holder to the film, mm; 4.83 for 4x5 inch holders.</summary>
+    /// <summary>From the seat of the film holder to the film, mm: 4.83 in holders for 4x5 inch, 5.61 for 5x7, 6.43 for 8x10.</summary>
     public double? FilmDepthMm { get; init; }
 
     /// <summary>Clear opening of the camera's rear standard, width and height, mm.</summary>

@@ -44,6 +44,7 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
             CameraTurns = work.CameraTurns,
             Overshoots = Overrun(shots, back).Count(),
             TravelMm = work.Travel,
+            Axes = shots.Length > 0 ? AxisNames.Of(back, shots[0].Setting!) : [],
             Exact = order.Count <= ShootingOrder.MostExact,
         };
 
@@ -62,9 +63,12 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
 
     private static IEnumerable<string> Play(PlacedTile[] shots, IBack back)
     {
+        if (shots.Length == 0)
+            yield break;
+        IReadOnlyList<string> names = AxisNames.Of(back, shots[0].Setting!);
         string[] sides = [.. back.Axes.Select((axis, i) => (axis, i)).Where(pair => pair.axis is { Backlash: > 0, Approach: not Approach.Any })
-            .Select(pair => FormattableString.Invariant($"axis {pair.i + 1} from {(pair.axis.Approach == Approach.Rising ? "smaller" : "larger")} positions"))];
-        if (sides.Length > 0 && shots.Length > 0)
+            .Select(pair => FormattableString.Invariant($"{names[pair.i]} from {(pair.axis.Approach == Approach.Rising ? "smaller" : "larger")} positions"))];
+        if (sides.Length > 0)
             yield return $"Play: come to every stop, the first one too, with {string.Join(", ", sides)}.";
         string[] overrun = [.. Overrun(shots, back)];
         if (overrun.Length > 0)

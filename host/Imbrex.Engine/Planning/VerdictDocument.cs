@@ -195,4 +195,7 @@ public sealed record HandlingPart
 
     /// <summary>Whether no other order of these settings needs less.</summary>
     public required bool Exact { get; init; }
+
+    /// <summary>What to call the axes, in the kit's order: <c>x</c>, <c>y</c>, <c>arm</c>, or a number.</summary>
+    public required IReadOnlyList<string> Axes { get; init; }
 }

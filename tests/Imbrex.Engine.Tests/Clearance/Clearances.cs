@@ -81,7 +81,7 @@ public sealed class Clearances
         VerdictDocument verdict = Judge(Kit(Post), new([-35, 0]), new Setting([0, 34]));
         Assert.Empty(Of(verdict));
         CautionPart caution = Assert.Single(verdict.Clearance!.Cautions);
-        Assert.Equal("From tile t1 to t2 move axis 2 before axis 1: otherwise parts collide.", caution.Text);
+        Assert.Equal("From tile t1 to t2 move y before x: otherwise parts collide.", caution.Text);
         Assert.Contains(caution.Text, verdict.Notes);
         Assert.Single(Of(Judge(Kit(Post), new([-35, 0]), new Setting([35, 0]))));
     }

@@ -91,7 +91,7 @@ public sealed class OrderOfShots
         "turns": [ { "deg": 0 }, { "deg": 90 } ], "seats": [ { "state": "upright" }, { "state": "turned" } ]
         """).Build().Back;
 
-    private static IEnumerable<IReadOnlyList<T>> Permutations<T>(IReadOnlyList<T> items)
+    internal static IEnumerable<IReadOnlyList<T>> Permutations<T>(IReadOnlyList<T> items)
     {
         if (items.Count <= 1)
             return [items];
