@@ -44,7 +44,7 @@ public sealed class PictureOptionTests : IDisposable
         Assert.Contains("Clamp the mount 27.5 mm behind the film datum", set.Output, StringComparison.Ordinal);
 
         Run outside = await Imbrex.RunAsync([.. line, "--mount-depth", "500"]);
-        Assert.Equal(3, outside.ExitCode);
+        Assert.Equal(1, outside.ExitCode);
         Assert.Contains("is to be clamped at 500 mm; it goes from", outside.Error, StringComparison.Ordinal);
     }
 

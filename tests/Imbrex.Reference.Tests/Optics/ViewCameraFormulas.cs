@@ -201,8 +201,8 @@ public sealed class ViewCameraFormulas
     {
         Assert.Contains(LensCatalogue.Sheets, sheet => sheet.Name == "4x5 inch" && sheet.WidthMm == 127.0 && sheet.HeightMm == 101.6);
         Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 120 && sheet.HeightMm == 95);
-        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 7 * 25.4 && sheet.HeightMm == 5 * 25.4);
-        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 10 * 25.4 && sheet.HeightMm == 8 * 25.4);
+        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 177.8 && sheet.HeightMm == 127);
+        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 254 && sheet.HeightMm == 203.2);
     }
 
     // ANSI/PIMA IT3.108-1998, seen in two independent discussions that agree: septum 0.197 inch less film of 0.007 inch.
