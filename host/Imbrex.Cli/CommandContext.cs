@@ -1,6 +1,7 @@
 using Imbrex.Cli.Output;
 using Imbrex.Hosting.Catalog;
 using Imbrex.Hosting.Scripts;
+using Imbrex.Sdk;
 
 namespace Imbrex.Cli;
 
@@ -24,6 +25,19 @@ internal sealed class CommandContext : IDisposable
 
     /// <summary>Layouts, adapters and export targets at hand.</summary>
     public Catalogue Catalogue => _catalogue.Value;
+
+    /// <summary>Compiles a script once for nothing, so that the next time is quick: a compiler that has just been loaded takes seconds.</summary>
+    public static void WarmCompiler(string script)
+    {
+        try
+        {
+            new RoslynScriptCompiler().Compile(ScriptSource.Read(script), ScriptKind.Layout);
+        }
+        catch (ImbrexException)
+        {
+            // A script with an error has warmed it too, and whoever asks for it is told.
+        }
+    }
 
     public void Dispose() => Terminal.Dispose();
 }

@@ -16,8 +16,6 @@ internal static class CommandLine
             Console.WriteLine(ProgramVersion);
             return ExitCodes.Done;
         }
-        // libvips tells of damaged files twice, as an error to us and as a warning on stderr; the first is enough.
-        NetVips.Log.SetLogHandler("VIPS", NetVips.Enums.LogLevelFlags.All, (_, _, _) => { });
         using var interruption = new Interruption();
         // Known before the parser is: a usage error must already be told in the right form.
         var terminal = new Terminal(json: args.Contains("--json"), debug: args.Contains("--debug"));
@@ -43,7 +41,7 @@ internal static class CommandLine
 
     private static async Task<int> RunAsync(string[] args, CommandContext context, CancellationToken cancellation)
     {
-        RootCommand root = Root(context);
+        RootCommand root = Root(args, context);
         ParseResult parsed = CommandLineParser.Parse(root, args, Strict);
         if (UsageErrors.Find(parsed) is { } error)
             throw error;
@@ -57,11 +55,11 @@ internal static class CommandLine
         return await parsed.InvokeAsync(invocation, cancellation);
     }
 
-    private static RootCommand Root(CommandContext context)
+    private static RootCommand Root(string[] args, CommandContext context)
     {
         var root = new RootCommand("Plans, proves, merges and archives image mosaics made by sliding a digital body behind a view camera.");
         root.Directives.Clear();
-        foreach (Verb verb in Verbs.All())
+        foreach (Verb verb in Verbs.For(args))
             root.Add(verb.Build(context));
         root.Add(CommonOptions.Json);
         root.Add(CommonOptions.Debug);

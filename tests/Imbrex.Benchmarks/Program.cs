@@ -9,6 +9,7 @@ return args.FirstOrDefault() switch
     "cases" => CasesCommand.Run(rest),
     "memory" => MemoryCommand.Run(rest),
     "growth" => GrowthCommand.Run(rest),
+    "start" => StartCommand.Run(rest),
     "floor" => FloorCommand.Run(rest),
     "checker" => CheckerCommand.Run(rest),
     MergeChild.Name => MergeChild.Run(rest),

@@ -12,6 +12,8 @@ internal sealed class CatalogVerb() : Verb("catalog", "Lists layouts, adapters a
 {
     private readonly Option<string?> _scripts = new("--scripts") { HelpName = "FOLDER", Description = "List the layout scripts of this folder too" };
 
+    protected override bool ReadsPictures => false;
+
     protected override void Define(Command command) => command.Add(_scripts);
 
     protected override Task<VerbResult> RunAsync(ParseResult given, CommandContext context, CancellationToken cancellation)

@@ -18,6 +18,8 @@ internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a pla
     private readonly Option<string?> _svg = new("--svg") { HelpName = "FILE", Description = "Draw the tiles, what they cover and where they fail" };
     private readonly Option<bool> _force = CommonOptions.Force();
 
+    protected override bool ReadsPictures => false;
+
     protected override void Define(Command command)
     {
         command.Add(_layout);

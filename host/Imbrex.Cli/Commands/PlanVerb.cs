@@ -16,6 +16,8 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
     private readonly CardOptions _card = new();
     private readonly Option<bool> _force = CommonOptions.Force();
 
+    protected override bool ReadsPictures => false;
+
     protected override void Define(Command command)
     {
         _out.Required = true;

@@ -35,6 +35,8 @@ internal sealed class PlanningOptions
         _picture.AddTo(command);
     }
 
+    public string? KitFile(ParseResult given) => given.GetValue(_kit);
+
     public double? Overlap(ParseResult given) => given.GetValue(_overlap);
 
     public Tolerance? Tolerance(ParseResult given) => given.GetValue(_tolerance);

@@ -16,6 +16,8 @@ internal sealed class SchemaVerb() : Verb("schema", "Prints the JSON Schema of a
         Arity = ArgumentArity.ZeroOrOne,
     };
 
+    protected override bool ReadsPictures => false;
+
     protected override void Define(Command command) => command.Add(_kind);
 
     protected override Task<VerbResult> RunAsync(ParseResult given, CommandContext context, CancellationToken cancellation) =>

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.Runtime.CompilerServices;
 
 namespace Imbrex.Cli.Commands;
 
@@ -19,18 +20,31 @@ internal abstract class Verb(string name, string summary, params string[] exampl
         Define(command);
         command.SetAction(async (given, cancellation) =>
         {
+            if (ReadsPictures)
+                SilenceLibvips();
             VerbResult result = await RunAsync(given, context, cancellation);
-            cancellation.ThrowIfCancellationRequested();
+            if (!EndsWhenCancelled)
+                cancellation.ThrowIfCancellationRequested();
             return context.Terminal.Finish(Name, result);
         });
         return command;
     }
+
+    /// <summary>Whether a cancellation is the ordinary end of this verb, and nothing that went wrong.</summary>
+    protected virtual bool EndsWhenCancelled => false;
+
+    /// <summary>Whether the verb may open pictures. To load libvips takes longer than a verb that only computes.</summary>
+    protected virtual bool ReadsPictures => true;
 
     /// <summary>Adds arguments and options.</summary>
     protected abstract void Define(Command command);
 
     /// <summary>Does the work.</summary>
     protected abstract Task<VerbResult> RunAsync(ParseResult given, CommandContext context, CancellationToken cancellation);
+
+    // libvips tells of damaged files twice, as an error to us and as a warning on stderr; the first is enough.
+    [MethodImpl(MethodImplOptions.NoInlining)]
+    private static void SilenceLibvips() => NetVips.Log.SetLogHandler("VIPS", NetVips.Enums.LogLevelFlags.All, (_, _, _) => { });
 }
 
 /// <summary>The parser's command that remembers the verb's examples.</summary>

@@ -1,19 +1,27 @@
 namespace Imbrex.Cli.Commands;
 
-/// <summary>The verbs, in the order of the help.</summary>
+/// <summary>The verbs, in the order of the help. Each is made only when it is wanted: all their options together take longer than a short verb.</summary>
 internal static class Verbs
 {
-    public static IEnumerable<Verb> All() =>
+    private static readonly (string Name, Func<Verb> Make)[] Known =
     [
-        new DemoVerb(),
-        new CheckVerb(),
-        new PlanVerb(),
-        new SimulateVerb(),
-        new MergeVerb(),
-        new ExportVerb(),
-        new CatalogVerb(),
-        new RunVerb(),
-        new SchemaVerb(),
-        new DoctorVerb(),
+        ("demo", () => new DemoVerb()),
+        ("check", () => new CheckVerb()),
+        ("plan", () => new PlanVerb()),
+        ("bench", () => new BenchVerb()),
+        ("simulate", () => new SimulateVerb()),
+        ("merge", () => new MergeVerb()),
+        ("export", () => new ExportVerb()),
+        ("catalog", () => new CatalogVerb()),
+        ("run", () => new RunVerb()),
+        ("schema", () => new SchemaVerb()),
+        ("doctor", () => new DoctorVerb()),
     ];
+
+    /// <summary>The verb that a command line begins with; all of them where it begins with anything else, to help or to suggest.</summary>
+    public static IEnumerable<Verb> For(string[] args)
+    {
+        (string Name, Func<Verb> Make)[] wanted = Array.FindAll(Known, verb => args is [string first, ..] && first == verb.Name);
+        return (wanted.Length > 0 ? wanted : Known).Select(verb => verb.Make());
+    }
 }

@@ -13,6 +13,7 @@ internal sealed class Terminal : IDisposable
 
     private readonly bool _debug;
     private readonly ProgressLine _progress;
+    private bool _told;
 
     public Terminal(bool json, bool debug)
     {
@@ -56,11 +57,22 @@ internal sealed class Terminal : IDisposable
         Error.WriteLine(line);
     }
 
+    /// <summary>
+    /// Tells the result of a verb that goes on until it is stopped. There is one object on stdout: what comes at the end is told in words and by the exit code.
+    /// </summary>
+    public void Begin(string verb, VerbResult result)
+    {
+        if (Json)
+            WriteJson(verb, result);
+        Out.Flush();
+        _told = true;
+    }
+
     /// <summary>Tells the result of a verb and returns the exit code.</summary>
     public int Finish(string verb, VerbResult result)
     {
         _progress.Clear();
-        if (Json)
+        if (Json && !_told)
             WriteJson(verb, result);
         else
             Array.ForEach([.. result.Findings], finding => ErrorPrinter.Print(Diagnostics, finding));
@@ -75,7 +87,7 @@ internal sealed class Terminal : IDisposable
         ErrorPrinter.Print(Diagnostics, finding);
         if (_debug)
             Error.WriteLine(exception);
-        if (Json)
+        if (Json && !_told)
             WriteJson(verb, new(code) { Findings = [finding] });
         return code;
     }

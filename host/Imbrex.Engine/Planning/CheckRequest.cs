@@ -55,4 +55,11 @@ public sealed record CheckRequest
             Picture = plan.Picture,
         };
     }
+
+    /// <summary>The request that a plan's verdict answers, for drawing it: reach is told by the verdict, so that no back is needed.</summary>
+    public static CheckRequest For(PlanDocument plan, VerdictDocument verdict)
+    {
+        ArgumentNullException.ThrowIfNull(verdict);
+        return For(plan, back: null) with { Overlap = verdict.OverlapMm, Margins = verdict.Margins() };
+    }
 }

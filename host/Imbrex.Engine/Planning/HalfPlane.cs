@@ -7,6 +7,9 @@ internal readonly record struct HalfPlane(double X, double Y, double Limit)
 {
     public bool Holds(PlanePoint point) => Excess(point) <= 0;
 
+    /// <summary>How far inside a point lies; negative outside.</summary>
+    public double Room(PlanePoint point) => -Excess(point);
+
     public HalfPlane Moved(double by) => this with { Limit = Limit + by };
 
     /// <summary>Half the extent of a window along the normal: by this the line moves in when the window must stay inside.</summary>

@@ -35,6 +35,19 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
         return Math.Abs(inside.X) <= Size.Width / 2 && Math.Abs(inside.Y) <= Size.Height / 2 && Cuts.All(side => side.Holds(point));
     }
 
+    /// <summary>
+    /// Side of the largest window around a point that this tile holds (a square in a parallel tile, a disc in a rotated one), mm; negative outside.
+    /// A window is held as long as its middle lies in <see cref="Eroded"/>, so the side that first lets it out decides.
+    /// </summary>
+    public double WindowAt(PlanePoint point)
+    {
+        PlanePoint inside = (point - Centre).Rotated(-Rotation);
+        double window = Math.Min(Size.Width - 2 * Math.Abs(inside.X), Size.Height - 2 * Math.Abs(inside.Y));
+        foreach (HalfPlane side in Cuts)
+            window = Math.Min(window, 2 * side.Room(point) / (IsParallel ? Math.Abs(side.X) + Math.Abs(side.Y) : 1));
+        return window;
+    }
+
     /// <summary>The sensor's rectangle at a pose, made smaller by what may go wrong.</summary>
     public static TileRectangle Usable(PlacedTile tile, PlaneSize sensor, Margins margins)
     {

@@ -16,35 +16,29 @@ public sealed class Catalogue
     private readonly List<CatalogueEntry<IExportTarget>> _exports = [];
     private readonly List<PluginProblem> _problems = [];
     private readonly LayoutScripts _scripts;
+    private readonly Queue<PluginFile> _unread;
 
-    private Catalogue(LayoutScripts scripts) => _scripts = scripts;
+    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts) => (_unread, _scripts) = (new(plugins), scripts);
 
     /// <summary>Layouts, in the order found.</summary>
-    public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => _layouts;
+    public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => All(_layouts);
 
     /// <summary>Adapter geometries, in the order found.</summary>
-    public IReadOnlyList<CatalogueEntry<IAdapterGeometry>> Adapters => _adapters;
+    public IReadOnlyList<CatalogueEntry<IAdapterGeometry>> Adapters => All(_adapters);
 
     /// <summary>Export targets, in the order found.</summary>
-    public IReadOnlyList<CatalogueEntry<IExportTarget>> Exports => _exports;
+    public IReadOnlyList<CatalogueEntry<IExportTarget>> Exports => All(_exports);
 
     /// <summary>What was left out and why.</summary>
-    public IReadOnlyList<PluginProblem> Problems => _problems;
+    public IReadOnlyList<PluginProblem> Problems => All(_problems);
 
-    /// <summary>Loads the plugins of some folders; of two parts with one name the first found stays.</summary>
+    /// <summary>
+    /// The plugins of some folders; of two parts with one name the first found stays. A plugin is loaded when it is its turn and what was asked for has not been
+    /// found yet: most commands need one part, and to load the rest takes longer than the work.
+    /// </summary>
     /// <param name="folders">Folders of plugins, the program's own first.</param>
     /// <param name="scripts">Runs layout scripts.</param>
-    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts)
-    {
-        var catalogue = new Catalogue(scripts);
-        var scan = new PluginScan(new IsolatedPluginLoader());
-        foreach (PluginFile plugin in folders.SelectMany(folder => folder.Files()))
-            scan.Add(plugin);
-        catalogue._problems.AddRange(scan.Problems);
-        foreach ((PluginFile plugin, object part) in scan.Parts)
-            catalogue.Add(plugin, part);
-        return catalogue;
-    }
+    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts) => new(folders.SelectMany(folder => folder.Files()), scripts);
 
     /// <summary>Adds the layout scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
@@ -52,6 +46,7 @@ public sealed class Catalogue
     {
         if (!Directory.Exists(folder))
             throw new InputException($"There is no folder {folder}.", folder, "Name a folder that holds .csx files.");
+        All(_layouts);
         foreach (string path in Directory.EnumerateFiles(folder, "*.csx").Order(StringComparer.Ordinal))
         {
             try
@@ -85,6 +80,27 @@ public sealed class Catalogue
     /// <summary>The export target of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
     public IExportTarget Export(string name) => Find(_exports, name, "export target");
+
+    private List<T> All<T>(List<T> found)
+    {
+        while (ReadNext())
+        {
+        }
+        return found;
+    }
+
+    // False where every plugin has been read.
+    private bool ReadNext()
+    {
+        if (!_unread.TryDequeue(out PluginFile? plugin))
+            return false;
+        var scan = new PluginScan(new IsolatedPluginLoader());
+        scan.Add(plugin);
+        _problems.AddRange(scan.Problems);
+        foreach ((PluginFile from, object part) in scan.Parts)
+            Add(from, part);
+        return true;
+    }
 
     private void Add(PluginFile plugin, object part)
     {
@@ -122,8 +138,12 @@ public sealed class Catalogue
 
     private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind)
     {
-        if (entries.Find(entry => entry.Description.Name == name) is { } found)
-            return found.Part;
+        do
+        {
+            if (entries.Find(entry => entry.Description.Name == name) is { } found)
+                return found.Part;
+        }
+        while (ReadNext());
         string[] known = [.. entries.Select(entry => entry.Description.Name)];
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)

@@ -51,30 +51,44 @@ public sealed record PlanningWish
 public sealed class KitPlanner(Catalogue catalogue)
 {
     /// <summary>Plans; a refusal is a verdict, not an exception.</summary>
+    /// <param name="wish">What to plan.</param>
+    /// <param name="layout">What <see cref="Open(PlanningWish)"/> has opened for this wish or for one that differs in its parameters only; null to open it now.</param>
     /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
-    public PlanResult Plan(PlanningWish wish)
+    public PlanResult Plan(PlanningWish wish, IMosaicLayout? layout = null)
     {
-        ISensor sensor = (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
         BuiltBack? back = Back(wish.Kit);
         return wish.MostFrames is { } frames
-            ? LargestInFrames.Find(format => Plan(wish with { Notes = [.. wish.Notes, Largest(format, frames)] }, format, sensor, back), sensor, wish.Format, frames)
-            : Plan(wish, wish.Format, sensor, back);
+            ? LargestInFrames.Find(format => Plan(wish with { Notes = [.. wish.Notes, Largest(format, frames)] }, format, back, null), SensorOf(wish), wish.Format, frames)
+            : Plan(wish, wish.Format, back, layout);
     }
+
+    /// <summary>Finds the layout that a wish names; a script is compiled and asked what it is.</summary>
+    /// <exception cref="InputException">It is not known, or the script is faulty.</exception>
+    public IMosaicLayout Open(PlanningWish wish) => Open(wish, wish.Format, Back(wish.Kit)?.Back);
+
+    private static ISensor SensorOf(PlanningWish wish) =>
+        (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
 
     private static string Largest(PlaneSize format, int frames) =>
         FormattableString.Invariant($"{format.Width:0.##} x {format.Height:0.##} mm is the largest format of this shape found that the layout fills in {frames} frames.");
 
-    private PlanResult Plan(PlanningWish wish, PlaneSize format, ISensor sensor, BuiltBack? back)
+    private IMosaicLayout Open(PlanningWish wish, PlaneSize format, IBack? back)
     {
-        IMosaicLayout layout = catalogue.Layout(wish.Layout, new()
+        PlaneSize sensor = SensorOf(wish).Size();
+        return catalogue.Layout(wish.Layout, new()
         {
-            Sensor = sensor.Size(),
+            Sensor = sensor,
             Format = format,
-            Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
-            PositionTolerance = wish.Tolerance is { } both ? both : back?.Back.PositionTolerance ?? Margins.Unknown.Position,
-            AngularTolerance = wish.AngularTolerance ?? back?.Back.AngularTolerance ?? Margins.Unknown.Angle,
-            Limits = back?.Back.Limits ?? BackLimits.Unlimited,
+            Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.ShortSide,
+            PositionTolerance = wish.Tolerance is { } both ? both : back?.PositionTolerance ?? Margins.Unknown.Position,
+            AngularTolerance = wish.AngularTolerance ?? back?.AngularTolerance ?? Margins.Unknown.Angle,
+            Limits = back?.Limits ?? BackLimits.Unlimited,
         });
+    }
+
+    private PlanResult Plan(PlanningWish wish, PlaneSize format, BuiltBack? back, IMosaicLayout? opened)
+    {
+        IMosaicLayout layout = opened ?? Open(wish, format, back?.Back);
         return Planner.Plan(new()
         {
             Layout = layout,

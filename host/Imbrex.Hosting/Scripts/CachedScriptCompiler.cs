@@ -1,7 +1,8 @@
+using System.Reflection.Metadata;
+using System.Reflection.PortableExecutable;
 using System.Security.Cryptography;
 using System.Text;
 using Imbrex.Sdk;
-using Microsoft.CodeAnalysis.CSharp;
 
 namespace Imbrex.Hosting.Scripts;
 
@@ -29,12 +30,22 @@ public sealed class CachedScriptCompiler(IScriptCompiler compiler, ScriptCache c
             kind.ToString(),
             Build(typeof(SdkContract)),
             Build(typeof(CachedScriptCompiler)),
-            Build(typeof(CSharpCompilation)),
+            Compilers.Value,
             Build(typeof(object)),
             string.Join(',', kind.Framework()),
             string.Join(',', kind.Imports()),
         ];
         return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(string.Join('\n', parts))));
+    }
+
+    // The compiler's own builds, read from their files: to load them takes longer than all the rest, and a script that is remembered needs no compiler.
+    private static readonly Lazy<string> Compilers = new(() => string.Join(' ', new[] { "Microsoft.CodeAnalysis.dll", "Microsoft.CodeAnalysis.CSharp.dll" }.Select(BuildOfFile)));
+
+    private static string BuildOfFile(string name)
+    {
+        using var image = new PEReader(File.OpenRead(Path.Combine(Path.GetDirectoryName(typeof(CachedScriptCompiler).Assembly.Location)!, name)));
+        MetadataReader metadata = image.GetMetadataReader();
+        return metadata.GetGuid(metadata.GetModuleDefinition().Mvid).ToString();
     }
 
     // The module's id changes with every change of its code, the version only when somebody remembers to.

@@ -41,7 +41,8 @@ public sealed class CutTiles
         foreach (double side in new[] { 20, 10, 5, 2.5, 1 })
             near += Middles(side, side).MaxBy(off => Fits(near + off));
         double found = Fits(near);
-        Assert.True(found <= shared + 0.02, $"A window of {found} fits; {shared} was said.");
+        // Tiles that do not meet share -1, whatever lies between them.
+        Assert.True(found <= Math.Max(shared, 0) + 0.02, $"A window of {found} fits; {shared} was said.");
         if (shared > 2)
             Assert.True(found >= shared - 0.3, $"Only {found} was found; {shared} was said.");
 
