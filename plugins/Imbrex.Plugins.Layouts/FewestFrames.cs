@@ -14,11 +14,14 @@ namespace Imbrex.Plugins.Layouts;
 /// </summary>
 /// <remarks>
 /// How few is proven by counting or by exhaustive search where that is short enough, which it is for up to some 25 frames; the host is told. Where mount or back cut the light of
-/// tiles so that the rules refuse as few, more overlap is asked for until they accept, which is no proof. A back that turns the sensor as it moves it is asked for its stops.
+/// tiles, or parts collide, so that the rules refuse as few, tiles that all stand alike are tried and more overlap is asked for until they accept, which is no proof. A back that turns the sensor as it moves it is asked for its stops.
 /// </remarks>
 public sealed class FewestFrames : IMosaicLayout
 {
     private const string Turns = "turns";
+    private const string Any = "any";
+    private const string Level = "level";
+    private const string Upright = "upright";
 
     // Overlaps that differ by less than this are alike, mm: handling then decides.
     private const double AlikeOverlap = 0.1;
@@ -30,15 +33,14 @@ public sealed class FewestFrames : IMosaicLayout
     public PartDescription Description { get; } = new(
         "fewest-frames",
         "The fewest frames that the back reaches, level and upright tiles mixed; of those the one with most overlap",
-        ParameterDefinition.Choice(Turns, "How the body may stand", "any", "level", "upright"));
+        ParameterDefinition.Choice(Turns, "How the body may stand", Any, Level, Upright));
 
     /// <inheritdoc/>
     public IReadOnlyList<Tile> Arrange(LayoutRequest request)
     {
         ArgumentNullException.ThrowIfNull(request);
         string allowed = request.Parameters.Word(Turns);
-        bool Allows(Turn turn) => allowed == "any" || allowed == "upright" == turn is Turn.Quarter or Turn.ThreeQuarters;
-        IDesigner designer = request.Guide?.Back is { } back && !Stations.AreParallel(back) ? new TurningDesigner(request, back, Allows) : new ParallelDesigner(request, Allows);
+        IDesigner designer = For(request, allowed);
         double asked = request.Format.ShortSide < request.Overlap ? 0 : request.Overlap;
         double most = request.UsableTile(Turn.None).ShortSide;
         Design design = designer.Find(asked);
@@ -47,19 +49,44 @@ public sealed class FewestFrames : IMosaicLayout
             Say(request, best.Count, design.IsFewest, design.AtLeast);
             return best;
         }
+        IReadOnlyList<Tile>? alike = allowed == Any ? OfOneTurn(request, asked, most) : null;
         for (double more = asked; (more += Growth * request.Sensor.ShortSide) < Math.Min(most, request.Format.ShortSide);)
         {
-            if (Try(designer, more) is not { } wider || Best(request, designer, wider, more, most) is not { } found)
+            if (Try(designer, more) is not { } wider)
                 continue;
-            Say(request, found.Count, design.IsFewest && found.Count == design.Frames, design.AtLeast);
-            return found;
+            if (wider.Frames >= alike?.Count)
+                break;
+            if (Best(request, designer, wider, more, most) is { } found)
+                return Said(found);
         }
+        if (alike is not null)
+            return Said(alike);
 
         // Nothing does: the host says of this one why.
         return design.Arrangements[^1];
+
+        IReadOnlyList<Tile> Said(IReadOnlyList<Tile> tiles)
+        {
+            Say(request, tiles.Count, design.IsFewest && tiles.Count == design.Frames, design.AtLeast);
+            return tiles;
+        }
     }
 
-    // With more overlap than was asked for the back may reach no cover.
+    private static IDesigner For(LayoutRequest request, string allowed)
+    {
+        return request.Guide?.Back is { } back && !Stations.AreParallel(back) ? new TurningDesigner(request, back, Allows) : new ParallelDesigner(request, Allows);
+
+        bool Allows(Turn turn) => allowed == Any || allowed == Upright == turn is Turn.Quarter or Turn.ThreeQuarters;
+    }
+
+    // Where the rules refuse the mixture, as where the turned body collides, tiles that all stand alike may do.
+    private static IReadOnlyList<Tile>? OfOneTurn(LayoutRequest request, double asked, double most) => new[] { Level, Upright }
+        .Select(allowed => For(request, allowed))
+        .Select(designer => Try(designer, asked) is { } design ? Best(request, designer, design, asked, most) : null)
+        .OfType<IReadOnlyList<Tile>>()
+        .MinBy(tiles => tiles.Count);
+
+    // With more overlap than was asked for, or one turn only, the back may reach no cover.
     private static Design? Try(IDesigner designer, double overlap)
     {
         try

@@ -46,11 +46,11 @@ internal sealed class Take : IDisposable
 
     private LightSearch Search => new(_request.SameExposure, SeekShading: !_inputs.Known.HasFlats);
 
-    /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
-    public static Margins Tolerances(MergeRequest request)
+    /// <summary>The tolerances in force, mm in any direction and degrees: what was asked for, or what the kit says, or what is assumed of a back.</summary>
+    public static (double Position, double Angle) Tolerances(MergeRequest request)
     {
         Margins usual = request.Plan.Kit is { } kit ? Margins.Of(kit.Back) : Margins.Unknown;
-        return new(request.ToleranceMm ?? usual.Position, request.AngularToleranceDeg ?? usual.Angle);
+        return (request.ToleranceMm ?? usual.Position.Worst, request.AngularToleranceDeg ?? usual.Angle);
     }
 
     /// <summary>Makes every tile's plain rows readable, hashes its file and reduces it for the coarse search.</summary>
