@@ -18,6 +18,10 @@ internal static class Folders
     public static string? ScriptCache { get; } =
         Environment.GetEnvironmentVariable("IMBREX_CACHE") is { Length: > 0 } named ? Path.GetFullPath(named) : Own("cache");
 
+    /// <summary>The file of what is trusted: that of IMBREX_TRUST, or one in the user's application data; null where the user has none.</summary>
+    public static string? Trust { get; } =
+        Environment.GetEnvironmentVariable("IMBREX_TRUST") is { Length: > 0 } named ? Path.GetFullPath(named) : Own("trust.json");
+
     // Without a home there is nothing that belongs to the user alone. The current or the temporary folder will not do: code is loaded
     // from here, and others may write there.
     private static string? Own(string name)

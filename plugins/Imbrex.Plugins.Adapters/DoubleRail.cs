@@ -27,7 +27,7 @@ public sealed class DoubleRail : IAdapterGeometry
         if (spec.Axes[1].Detents.Count != 2)
             throw new InputException($"The second axis of the adapter '{Description.Name}' has {spec.Axes[1].Detents.Count} detents.", "back.axes[1]", "Give the heights of the two rails as detentsMm, the upper one (the smaller number) first.");
         double[] heights = [.. spec.Axes[1].Detents.Order()];
-        return new SeatedBack(spec, new RailsCarriage(Rail(spec, "upper", heights[0]), Rail(spec, "lower", heights[1])));
+        return new SeatedBack(spec, new RailsCarriage(Rail(spec, "upper", heights[0]), Rail(spec, "lower", heights[1])), (spec.Axes[0].Tolerance, spec.Axes[1].Tolerance));
     }
 
     private static ParameterDefinition Travel(string name, string summary, double end) =>

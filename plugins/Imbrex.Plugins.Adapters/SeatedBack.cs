@@ -24,17 +24,21 @@ internal sealed class SeatedBack : IBack
     private readonly Carriage _carriage;
     private readonly PlanePoint _zero;
 
-    public SeatedBack(BackSpec spec, Carriage carriage)
+    /// <summary>Makes a back of a specimen and its carriage.</summary>
+    /// <param name="spec">The specimen.</param>
+    /// <param name="carriage">What carries the body.</param>
+    /// <param name="axes">How far the axes that move the sensor along x and along y may miss; null where none moves it along y.</param>
+    public SeatedBack(BackSpec spec, Carriage carriage, (double X, double? Y) axes)
     {
         (_spec, _carriage) = (spec, carriage);
         _zero = spec.Seats.FirstOrDefault(seat => !seat.BackTurned)?.Centre ?? PlanePoint.Origin;
-        PositionTolerance = spec.Axes.Max(axis => axis.Tolerance);
+        PositionTolerance = Tolerance(axes, spec.Seats.Max(seat => seat.Tolerance));
         Limits = FindLimits();
     }
 
     public BackLimits Limits { get; }
 
-    public double PositionTolerance { get; }
+    public PlaneTolerance PositionTolerance { get; }
 
     public double AngularTolerance => _spec.AngularTolerance;
 
@@ -105,8 +109,11 @@ internal sealed class SeatedBack : IBack
         return FormattableString.Invariant($"the body would have to be turned by {body:0.###} degrees and the back offers {offered}");
     }
 
+    // What the seat misses by comes on top of what an axis does. Where no axis moves the sensor the seat alone counts, and where nothing is known of it, as much as of the axis.
+    private static PlaneTolerance Tolerance((double X, double? Y) axes, double? seat) => new(axes.X + (seat ?? 0), axes.Y is { } y ? y + (seat ?? 0) : seat ?? axes.X);
+
     private double Slack(TurnSpec turn, SeatSpec seat) =>
-        PositionTolerance + (turn.Offset.Length <= LargestFault ? turn.Offset.Length : 0) + _zero.Length + (seat.BackTurned ? 2 * seat.Centre.Length : 0);
+        PositionTolerance.Worst + (turn.Offset.Length <= LargestFault ? turn.Offset.Length : 0) + _zero.Length + (seat.BackTurned ? 2 * seat.Centre.Length : 0);
 
     // A carriage that turns takes the sensor's whole rotation to the nearest quarter and a rest in (-45, 45], as the body's own sense of up does.
     private SensorPose Pose(IReadOnlyList<double> positions, TurnSpec turn, SeatSpec seat)

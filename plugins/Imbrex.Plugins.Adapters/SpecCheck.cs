@@ -31,6 +31,8 @@ internal static class SpecCheck
             Finite("back.turns", turn.Offset.X, turn.Offset.Y, turn.Error);
         foreach (SeatSpec seat in spec.Seats)
             Finite("back.seats", seat.Centre.X, seat.Centre.Y, seat.Angle);
+        if (spec.Seats.Any(seat => seat.Tolerance is < 0 or double.NaN or double.PositiveInfinity))
+            throw new InputException("The tolerance of a seat is negative or not finite.", "back.seats", "Give 0 or more.");
         Finite("back.angularToleranceDeg", spec.AngularTolerance);
         if (spec.DatumToMount is { } depth)
             Finite("back.datumToMountMm", depth.Least, depth.Most);

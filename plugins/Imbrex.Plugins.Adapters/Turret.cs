@@ -33,7 +33,7 @@ public sealed class Turret : IAdapterGeometry
         ParameterValues given = spec.Parameters.Count == 0 ? ParameterValues.Bind(Description.Parameters, null) : spec.Parameters;
         PlanePoint pivot = new(given[PivotX], given[PivotY]), arm = new(given[ArmX], given[ArmY]);
         Validate(spec, arm);
-        return new SeatedBack(spec, new SwingingCarriage(pivot, arm, Stops.Of(spec.Axes[0])));
+        return new SeatedBack(spec, new SwingingCarriage(pivot, arm, Stops.Of(spec.Axes[0])), (spec.Axes[0].Tolerance, spec.Axes[0].Tolerance));
     }
 
     private static void Validate(BackSpec spec, PlanePoint arm)

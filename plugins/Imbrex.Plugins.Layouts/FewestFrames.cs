@@ -1,4 +1,5 @@
 using Imbrex.Plugins.Layouts.Fewest;
+using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Layouts;
@@ -13,11 +14,14 @@ namespace Imbrex.Plugins.Layouts;
 /// </summary>
 /// <remarks>
 /// How few is proven by counting or by exhaustive search where that is short enough, which it is for up to some 25 frames; the host is told. Where mount or back cut the light of
-/// tiles so that the rules refuse as few, more overlap is asked for until they accept, which is no proof.
+/// tiles, or parts collide, so that the rules refuse as few, tiles that all stand alike are tried and more overlap is asked for until they accept, which is no proof. A back that turns the sensor as it moves it is asked for its stops.
 /// </remarks>
 public sealed class FewestFrames : IMosaicLayout
 {
     private const string Turns = "turns";
+    private const string Any = "any";
+    private const string Level = "level";
+    private const string Upright = "upright";
 
     // Overlaps that differ by less than this are alike, mm: handling then decides.
     private const double AlikeOverlap = 0.1;
@@ -29,51 +33,81 @@ public sealed class FewestFrames : IMosaicLayout
     public PartDescription Description { get; } = new(
         "fewest-frames",
         "The fewest frames that the back reaches, level and upright tiles mixed; of those the one with most overlap",
-        ParameterDefinition.Choice(Turns, "How the body may stand", "any", "level", "upright"));
+        ParameterDefinition.Choice(Turns, "How the body may stand", Any, Level, Upright));
 
     /// <inheritdoc/>
     public IReadOnlyList<Tile> Arrange(LayoutRequest request)
     {
         ArgumentNullException.ThrowIfNull(request);
         string allowed = request.Parameters.Word(Turns);
-        var designer = new Designer(request, turn => allowed == "any" || allowed == "upright" == turn is Turn.Quarter or Turn.ThreeQuarters);
+        IDesigner designer = For(request, allowed);
         double asked = request.Format.ShortSide < request.Overlap ? 0 : request.Overlap;
+        double most = request.UsableTile(Turn.None).ShortSide;
         Design design = designer.Find(asked);
-        if (Best(request, designer, design.Tiles, asked) is { } best)
+        if (Best(request, designer, design, asked, most) is { } best)
         {
             Say(request, best.Count, design.IsFewest, design.AtLeast);
             return best;
         }
-        for (double more = asked; (more += Growth * request.Sensor.ShortSide) < request.Format.ShortSide && designer.Stations(more).Count > 0;)
+        IReadOnlyList<Tile>? alike = allowed == Any ? OfOneTurn(request, asked, most) : null;
+        for (double more = asked; (more += Growth * request.Sensor.ShortSide) < Math.Min(most, request.Format.ShortSide);)
         {
-            if (Best(request, designer, designer.Find(more).Tiles, more) is not { } wider)
+            if (Try(designer, more) is not { } wider)
                 continue;
-            Say(request, wider.Count, design.IsFewest && wider.Count == design.Tiles.Count, design.AtLeast);
-            return wider;
+            if (wider.Frames >= alike?.Count)
+                break;
+            if (Best(request, designer, wider, more, most) is { } found)
+                return Said(found);
         }
+        if (alike is not null)
+            return Said(alike);
 
         // Nothing does: the host says of this one why.
-        return [.. design.Tiles.Select(tile => tile.ToTile())];
+        return design.Arrangements[^1];
+
+        IReadOnlyList<Tile> Said(IReadOnlyList<Tile> tiles)
+        {
+            Say(request, tiles.Count, design.IsFewest && tiles.Count == design.Frames, design.AtLeast);
+            return tiles;
+        }
+    }
+
+    private static IDesigner For(LayoutRequest request, string allowed)
+    {
+        return request.Guide?.Back is { } back && !Stations.AreParallel(back) ? new TurningDesigner(request, back, Allows) : new ParallelDesigner(request, Allows);
+
+        bool Allows(Turn turn) => allowed == Any || allowed == Upright == turn is Turn.Quarter or Turn.ThreeQuarters;
+    }
+
+    // Where the rules refuse the mixture, as where the turned body collides, tiles that all stand alike may do.
+    private static IReadOnlyList<Tile>? OfOneTurn(LayoutRequest request, double asked, double most) => new[] { Level, Upright }
+        .Select(allowed => For(request, allowed))
+        .Select(designer => Try(designer, asked) is { } design ? Best(request, designer, design, asked, most) : null)
+        .OfType<IReadOnlyList<Tile>>()
+        .MinBy(tiles => tiles.Count);
+
+    // With more overlap than was asked for, or one turn only, the back may reach no cover.
+    private static Design? Try(IDesigner designer, double overlap)
+    {
+        try
+        {
+            return designer.Find(overlap);
+        }
+        catch (RefusalException)
+        {
+            return null;
+        }
     }
 
     private static void Say(LayoutRequest request, int frames, bool isFewest, int atLeast) => request.Guide?.Note(isFewest || frames == atLeast
-        ? Invariant($"{frames} frames are proven the fewest: level and upright tiles within the back's reach cannot do with {frames - 1}.")
+        ? Invariant($"{frames} frames are proven the fewest: tiles within the back's reach cannot do with {frames - 1}.")
         : Invariant($"{frames} frames are the fewest found; it is not proven that fewer cannot do, but fewer than {atLeast} cannot."));
 
     // The arrangement of as many frames that overlaps most and asks least handling, among what the rules accept; null where they accept none.
-    private static IReadOnlyList<Tile>? Best(LayoutRequest request, Designer designer, IReadOnlyList<Laid> tiles, double asked)
+    private static IReadOnlyList<Tile>? Best(LayoutRequest request, IDesigner designer, Design design, double asked, double most)
     {
-        IReadOnlyList<Laid> widest = Widest(designer, tiles, asked, out double reached);
-        IReadOnlyList<Tile>[] candidates =
-        [
-            .. Grids.Of(request, designer.Stations(asked), tiles.Count),
-            Tiles(Settling.Settle(designer.Area(reached), widest)),
-            Tiles(Settling.Settle(designer.Area(asked), tiles)),
-            Tiles(tiles),
-        ];
-        if (request.Guide is not { } guide)
-            return candidates[0];
-        return candidates
+        IReadOnlyList<Tile>[] candidates = [.. design.Arrangements, .. Widest(designer, design.Frames, asked, most)];
+        return request.Guide is not { } guide ? candidates[0] : candidates
             .Select(candidate => (candidate, trial: guide.Try(candidate)))
             .Where(tried => tried.trial.IsAccepted)
             .OrderByDescending(tried => Math.Floor(tried.trial.Overlap / AlikeOverlap + 1e-6))
@@ -82,22 +116,18 @@ public sealed class FewestFrames : IMosaicLayout
             .FirstOrDefault();
     }
 
-    private static IReadOnlyList<Tile> Tiles(IReadOnlyList<Laid> laid) => [.. laid.OrderBy(tile => tile.Y).ThenBy(tile => tile.X).Select(tile => tile.ToTile())];
-
-    // As few tiles at the widest overlap that they allow, by halving.
-    private static IReadOnlyList<Laid> Widest(Designer designer, IReadOnlyList<Laid> tiles, double asked, out double reached)
+    // As few tiles at the widest overlap that they allow, by halving; none where they allow no more than was asked for.
+    private static IEnumerable<IReadOnlyList<Tile>> Widest(IDesigner designer, int frames, double asked, double most)
     {
-        IReadOnlyList<Laid> widest = tiles;
-        reached = asked;
-        double most = tiles.Min(tile => tile.Station.Held.ShortSide) + asked;
-        while (most - reached > AlikeOverlap / 4)
+        IReadOnlyList<Tile>? widest = null;
+        while (most - asked > AlikeOverlap / 4)
         {
-            double middle = (reached + most) / 2;
-            if (designer.Cover(middle, tiles.Count) is { } found)
-                (reached, widest) = (middle, found);
+            double middle = (asked + most) / 2;
+            if (designer.Cover(middle, frames) is { } found)
+                (asked, widest) = (middle, found);
             else
                 most = middle;
         }
-        return widest;
+        return widest is null ? [] : [widest];
     }
 }

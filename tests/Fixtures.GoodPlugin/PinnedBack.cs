@@ -15,7 +15,7 @@ public sealed class PinnedBack : IAdapterGeometry
     private sealed class Pinned : IBack
     {
         public BackLimits Limits { get; } = new(0, 0, 0, 0, [Turn.None]);
-        public double PositionTolerance => 0;
+        public PlaneTolerance PositionTolerance => 0;
         public double AngularTolerance => 0;
         public LengthRange? AddedDepth => null;
         public PlaneSize? Opening => null;

@@ -66,7 +66,7 @@ public sealed class BatchOfTakesTests : IDisposable
     }
 
     private Task<Run> RunAsync(params string[] arguments) =>
-        Imbrex.RunAsync(["run", "scripts/batch/export-takes.csx", "--in", Input, "--out", Output, .. arguments]);
+        Imbrex.RunAsync(["run", "scripts/batch/export-takes.csx", "--trust", "--in", Input, "--out", Output, .. arguments]);
 
     private void Shoot(string name, int seed)
     {

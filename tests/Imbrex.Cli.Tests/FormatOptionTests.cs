@@ -58,6 +58,16 @@ public sealed class FormatOptionTests : IDisposable
         Assert.Contains("fewer than 11 cannot", designed.Output, StringComparison.Ordinal);
     }
 
+    // A turret turns the sensor as it swings it: six of its fourteen stops do where the script that comes with it takes eight.
+    [Fact]
+    public async Task Fewest_frames_choose_among_a_turrets_stops()
+    {
+        Run designed = await Imbrex.RunAsync("check", "fewest-frames", "--kit", "scripts/kits/turret.json", "--format", "56x33", "--json");
+        Assert.True(designed.ExitCode == 0, designed.Output + designed.Error);
+        Assert.Equal(6, designed.Json.GetProperty("data").GetProperty("frames").GetInt32());
+        Assert.Contains("cannot do with 5", designed.Output, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("Give one of", "--format", "90x44", "--ratio", "5:4", "--frames", "3")]
     [InlineData("Give one of")]

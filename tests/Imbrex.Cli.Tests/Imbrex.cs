@@ -42,7 +42,7 @@ internal static class Imbrex
             RedirectStandardOutput = true,
             RedirectStandardError = true,
             WorkingDirectory = folder ?? Repository,
-            Environment = { ["IMBREX_PLUGINS"] = "/no/such/folder", ["IMBREX_CACHE"] = Cache },
+            Environment = { ["IMBREX_PLUGINS"] = "/no/such/folder", ["IMBREX_CACHE"] = Cache, ["IMBREX_TRUST"] = Path.Combine(Trust, Guid.NewGuid().ToString("n")) },
         };
         foreach ((string name, string value) in environment)
             start.Environment[name] = value;
@@ -50,6 +50,9 @@ internal static class Imbrex
     }
 
     private static string Cache { get; } = Path.Combine(AppContext.BaseDirectory, "script-cache");
+
+    // A store for each start: what is trusted must not depend on another test.
+    private static string Trust { get; } = Path.Combine(AppContext.BaseDirectory, "trust");
 
     private static string FindRepository(string folder) =>
         File.Exists(Path.Combine(folder, "Imbrex.slnx")) ? folder : FindRepository(Path.GetDirectoryName(folder)!);

@@ -33,6 +33,22 @@ public sealed class PictureOptionTests : IDisposable
     }
 
     [Fact]
+    public async Task The_depth_of_a_sliding_mount_and_the_settling_time_go_into_the_plan()
+    {
+        string plan = Path.Combine(_folder.Path, "plan.json");
+        string[] line = ["plan", "single-strip", "--kit", "scripts/kits/offset-tube.json", "--format", "40x18", "--force", "--out", plan];
+        Run set = await Imbrex.RunAsync([.. line, "--mount-depth", "27.5", "--settle", "8"]);
+        Assert.True(set.ExitCode == 0, set.Output + set.Error);
+        PicturePart picture = JsonDocuments.Read<PlanDocument>(plan, PlanDocument.SchemaName).Picture!;
+        Assert.Equal((27.5, 8.0), (picture.MountDepthMm, picture.SettleSeconds));
+        Assert.Contains("Clamp the mount 27.5 mm behind the film datum", set.Output, StringComparison.Ordinal);
+
+        Run outside = await Imbrex.RunAsync([.. line, "--mount-depth", "500"]);
+        Assert.Equal(1, outside.ExitCode);
+        Assert.Contains("is to be clamped at 500 mm; it goes from", outside.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_rise_that_leaves_the_circle_of_light_is_refused_unless_dark_corners_are_allowed()
     {
         string kit = _folder.Write("kit.json", File.ReadAllText(Path.Combine(Imbrex.Repository, Grid[2])).Replace("210", "112", StringComparison.Ordinal));

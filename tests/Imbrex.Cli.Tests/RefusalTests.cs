@@ -47,6 +47,28 @@ public sealed class RefusalTests : IDisposable
         Assert.Empty(Directory.EnumerateFileSystemEntries(_folder.Path));
     }
 
+    // Kits that cannot make the picture: the number that fails, and the nearest thing that would do. What is said first is changed in the shipped kit, the rest is its own.
+    [Theory]
+    [InlineData("a circle smaller than the format", "\"lightCircleMm\": 210", "\"lightCircleMm\": 90", "", "outside the circle of light of 90 mm", "would do: Ask for a format of ")]
+    [InlineData("no focus at infinity", "\"boardToFilmMinMm\": 70", "\"boardToFilmMinMm\": 140", "", "140 mm", "would do: The farthest that this kit focuses is ")]
+    [InlineData("a throat that is black at a corner", "\"sizeMm\": [46]", "\"sizeMm\": [30]", "", "it is black there at f/16", "would do: Ask for a format of ")]
+    [InlineData("an extension beyond the camera's", "\"boardToFilmMaxMm\": 320", "\"boardToFilmMaxMm\": 160", "--magnification 0.5", "the standards go no farther than 160 mm", "would do: The nearest that this kit focuses is ")]
+    public async Task A_kit_that_cannot_is_refused_with_the_number_and_what_would_do(string what, string usual, string faulty, string options, string number, string remedy)
+    {
+        string json = File.ReadAllText(Path.Combine(Imbrex.Repository, "scripts", "kits", "rail-with-lens.json"));
+        Assert.Contains(usual, json, StringComparison.Ordinal);
+        string kit = _folder.Write("kit.json", json.Replace(usual, faulty, StringComparison.Ordinal));
+        string output = Path.Combine(_folder.Path, "plan.json");
+
+        Run run = await Imbrex.RunAsync(["plan", "regular-grid", "--kit", kit, "--format", "86x41", "--set", "columns=3", "--set", "rows=2", "--set", "step-x=27", "--set", "step-y=20",
+            "--aperture", "16", .. options.Split(' ', StringSplitOptions.RemoveEmptyEntries), "--out", output]);
+
+        Assert.True(run.ExitCode == 2, $"{what}: {run.Output}{run.Error}");
+        Assert.Contains(number, run.Output, StringComparison.Ordinal);
+        Assert.Contains(remedy, run.Output, StringComparison.Ordinal);
+        Assert.False(File.Exists(output));
+    }
+
     private string PlanWithATileAt(double x)
     {
         string kit = File.ReadAllText(Path.Combine(Imbrex.Repository, "scripts", "kits", "quarry-rail.json"));

@@ -18,7 +18,7 @@ public sealed class RunTests : IDisposable
     [MemberData(nameof(Scripts))]
     public async Task Every_batch_script_of_the_repository_runs(string name)
     {
-        Run run = await Imbrex.RunAsync("run", $"scripts/batch/{name}", "--in", _folder.Path, "--out", Output);
+        Run run = await Imbrex.RunAsync("run", $"scripts/batch/{name}", "--trust", "--in", _folder.Path, "--out", Output);
 
         Assert.Equal((0, ""), (run.ExitCode, run.Output));
         Assert.Contains("0 takes below", run.Error, StringComparison.Ordinal);
@@ -82,16 +82,16 @@ public sealed class RunTests : IDisposable
     {
         string occupied = _folder.Write("occupied", "a file");
 
-        Run run = await Imbrex.RunAsync("run", _folder.Write("own.csx", "0"), "--out", Path.Combine(occupied, "below"));
+        Run run = await Imbrex.RunAsync("run", _folder.Write("own.csx", "0"), "--trust", "--out", Path.Combine(occupied, "below"));
 
         Assert.Equal(1, run.ExitCode);
         Assert.StartsWith($"error: Cannot write {occupied}", run.Error, StringComparison.Ordinal);
     }
 
     private Task<Run> RunAsync(string text, params string[] arguments) =>
-        Imbrex.RunAsync(["run", _folder.Write("own.csx", text), "--in", _folder.Path, "--out", Output, .. arguments]);
+        Imbrex.RunAsync(["run", _folder.Write("own.csx", text), "--trust", "--in", _folder.Path, "--out", Output, .. arguments]);
 
-    private Process Start(string text) => Imbrex.Start([], ["run", _folder.Write("own.csx", text), "--in", _folder.Path, "--out", Output]);
+    private Process Start(string text) => Imbrex.Start([], ["run", _folder.Write("own.csx", text), "--trust", "--in", _folder.Path, "--out", Output]);
 
     private static void Signal(Process process, string signal)
     {

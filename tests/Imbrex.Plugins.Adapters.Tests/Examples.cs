@@ -169,6 +169,20 @@ public sealed class Examples
         Assert.Contains("No stop of the travel lies on the lower rail", Assert.Throws<InputException>(() => rails.Build(spec)).Message, StringComparison.Ordinal);
     }
 
+    // A seat's play comes on top of the axis's; across the rail, where nothing moves, it is all there is.
+    [Fact]
+    public void Each_direction_misses_by_what_moves_it()
+    {
+        AxisSpec loose = Down with { Tolerance = 0.3 };
+        SeatSpec[] seats = [new(false), new(true, Tolerance: 0.25)];
+        Assert.Equal(new(0.1, 0.3), new CrossSlide().Build(new() { Axes = [Across, loose] }).PositionTolerance);
+        Assert.Equal(new(0.1, 0.1), new Rail().Build(new() { Axes = [Across] }).PositionTolerance);
+        Assert.Equal(new(0.35, 0.25), new Rail().Build(new() { Axes = [Across], Seats = seats }).PositionTolerance);
+        Assert.Equal(new(0.35, 0.55), new CrossSlide().Build(new() { Axes = [Across, loose], Seats = seats }).PositionTolerance);
+        Assert.Equal(new(0.1, 0.1), new Turret().Build(new() { Axes = [Across with { IsPivot = true }], AngularTolerance = 1 }).PositionTolerance);
+        Assert.Throws<InputException>(() => new Rail().Build(new() { Axes = [Across], Seats = [new(false, Tolerance: -1)] }));
+    }
+
     private static IBack Cross() => new CrossSlide().Build(new()
     {
         Axes = [Across, Down],

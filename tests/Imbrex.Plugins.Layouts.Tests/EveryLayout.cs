@@ -74,7 +74,7 @@ public sealed class EveryLayout
                     Sensor = new(w, h),
                     Format = new(width, name == "single-strip" ? Math.Min(height, h * 0.85 - 2) : height),
                     Overlap = overlap,
-                    PositionTolerance = t,
+                    PositionTolerance = new(t, 1 - t),
                     AngularTolerance = phi,
                     Parameters = LayoutCatalog.Bind(layout),
                 };
@@ -84,7 +84,7 @@ public sealed class EveryLayout
                     Sensor = request.Sensor,
                     Format = request.Format,
                     Overlap = overlap,
-                    Margins = new(t, phi),
+                    Margins = new(request.PositionTolerance, phi),
                 });
                 Assert.True(verdict.Accepted, verdict.Summary);
                 Interlocked.Increment(ref accepted);

@@ -95,6 +95,28 @@ public sealed class FewestFramesTests
         Assert.Contains("76 x 64 mm", refusal.Message, StringComparison.Ordinal);
     }
 
+    // Against every subset of up to ten sets.
+    [Fact]
+    public void As_few_stops_as_trying_every_choice_finds()
+    {
+        Gen.Select(Gen.Int[1, 10], Gen.Int[1, 14], Gen.Double[0.2, 0.7]).SelectMany((sets, points, share) =>
+            Gen.Double[0, 1].Array[points].Array[sets].Select(draws => draws.Select(of => of.Select(draw => draw < share).ToArray()).ToArray())).Sample(held =>
+        {
+            int points = held[0].Length;
+            var search = new StopSearch([.. Enumerable.Range(0, points).Select(i => new PlanePoint(i, 0))], held);
+            int best = Enumerable.Range(1, (1 << held.Length) - 1)
+                .Where(choice => Enumerable.Range(0, points).All(point => held.Where((_, set) => (choice >> set & 1) != 0).Any(of => of[point])))
+                .Select(choice => System.Numerics.BitOperations.PopCount((uint)choice)).DefaultIfEmpty(0).Min();
+            Assert.Equal(best == 0, search.Open is not null);
+            if (best == 0)
+                return;
+            int[] found = search.Fewest(out bool isProven);
+            Assert.True(isProven);
+            Assert.Equal(best, found.Length);
+            Assert.All(Enumerable.Range(0, points), point => Assert.Contains(found, set => held[set][point]));
+        }, iter: 300);
+    }
+
     private static Station Anywhere(Turn turn, PlaneSize held) => new(turn, held, Reach.Anywhere, Reach.Anywhere);
 
     // Iterative deepening over all whole-number places of the tile that covers the first open cell.

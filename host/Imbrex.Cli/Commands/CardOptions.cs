@@ -60,7 +60,7 @@ internal sealed class CardOptions
         [
             .. (given.GetValue(_card) ?? []).Select(file => Card(file, FieldCard.Of(plan, verdict), paper)),
             .. given.GetValue(_mask) is { } mask ? [AtFullSize(mask, "Mask", GroundGlassMask.Title, GroundGlassMask.Of(plan, verdict, paper))] : Array.Empty<Printed>(),
-            .. given.GetValue(_scale) is { } scale ? [AtFullSize(scale, "Scale", ScaleStrip.Title, ScaleStrip.Of(plan, paper))] : Array.Empty<Printed>(),
+            .. given.GetValue(_scale) is { } scale ? [AtFullSize(scale, "Scale", ScaleStrip.Title, ScaleStrip.Of(plan, verdict, paper))] : Array.Empty<Printed>(),
         ];
     }
 

@@ -137,7 +137,7 @@ internal sealed class MergeVerb() : Verb("merge", "Merges the frames of a take i
             SameExposure = given.GetValue(_sameExposure),
             Falloff = MergeWords.Falloff(given.GetValue(_falloff), "--falloff"),
             ImageDistanceMm = given.GetValue(_imageDistance),
-            Flats = given.GetValue(_flat) is { } flat ? FlatMatching.Match(plan, flat) : new Dictionary<string, string>(),
+            Flats = given.GetValue(_flat) is { } flat ? FlatMatching.Match(plan, flat, given.GetValue(_without)) : new Dictionary<string, string>(),
             Dark = given.GetValue(_dark),
         };
     }

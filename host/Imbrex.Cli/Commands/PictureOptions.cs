@@ -17,6 +17,8 @@ internal sealed class PictureOptions
     private readonly Option<double?> _near = Distance("--near", "Nearest thing that must be sharp, such as 3m");
     private readonly Option<double?> _far = Distance("--far", "Farthest thing that must be sharp; without it, infinity");
     private readonly Option<double?> _circle = Number("--circle-of-confusion", "MM", "Largest blur on the sensor that passes for sharp; without it, two pixels");
+    private readonly Option<double?> _mountDepth = CommonOptions.NotNegative("--mount-depth", "MM", "Where a mount that slides is clamped, from the film datum to the mount; without it, the least depth that serves is found");
+    private readonly Option<double?> _settle = CommonOptions.NotNegative("--settle", "SECONDS", "How long the camera is left to come to rest before each exposure; without it, 5");
     private readonly Option<double?> _seconds = new("--seconds")
     {
         HelpName = "S",
@@ -38,7 +40,7 @@ internal sealed class PictureOptions
 
     public void AddTo(Command command)
     {
-        foreach (Option option in new Option[] { _aperture, _distance, _magnification, _rise, _shift, _tilt, _swing, _near, _far, _circle, _seconds, _iso, _filters, _movers, _share, _least, _dark })
+        foreach (Option option in new Option[] { _aperture, _distance, _magnification, _rise, _shift, _tilt, _swing, _mountDepth, _settle, _near, _far, _circle, _seconds, _iso, _filters, _movers, _share, _least, _dark })
             command.Add(option);
     }
 
@@ -58,6 +60,8 @@ internal sealed class PictureOptions
         {
             Movements = moved == new MovementsPart() ? null : moved,
             Aperture = given.GetValue(_aperture) ?? start.Aperture,
+            MountDepthMm = given.GetValue(_mountDepth) ?? start.MountDepthMm,
+            SettleSeconds = given.GetValue(_settle) ?? start.SettleSeconds,
             NearMm = given.GetValue(_near) ?? start.NearMm,
             FarMm = given.GetValue(_far) is { } far ? Finite(far) : start.FarMm,
             CircleOfConfusionMm = given.GetValue(_circle) ?? start.CircleOfConfusionMm,

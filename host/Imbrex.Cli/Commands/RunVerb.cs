@@ -3,19 +3,22 @@ using Imbrex.Cli.Arguments;
 using Imbrex.Cli.Batch;
 using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Batch;
+using Imbrex.Hosting.Scripts;
+using Imbrex.Hosting.Trust;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Scripting;
 
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Runs a batch script.</summary>
-internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with your own rights: run only what you have read or whose author you trust",
+internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with your own rights: the first time, and whenever it has changed, you are asked",
     "imbrex run scripts/batch/export-takes.csx --in takes --out delivered target=jpeg-access")
 {
     private readonly Argument<string> _script = new("SCRIPT") { Description = "The batch script" };
     private readonly Argument<string[]> _arguments = new("name=value") { Description = "Arguments for the script", Arity = ArgumentArity.ZeroOrMore };
     private readonly Option<string> _in = new("--in") { HelpName = "FOLDER", Description = "Folder that the script works on", DefaultValueFactory = _ => "." };
     private readonly Option<string?> _out = new("--out") { HelpName = "FOLDER", Description = "Folder for what it makes", Required = true };
+    private readonly Option<bool> _trust = new("--trust") { Description = "Say yes to running this very file with your own rights; remembered until it changes" };
     private readonly Option<bool> _force = CommonOptions.Force();
 
     protected override void Define(Command command)
@@ -24,6 +27,7 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
         command.Add(_arguments);
         command.Add(_in);
         command.Add(_out);
+        command.Add(_trust);
         command.Add(_force);
     }
 
@@ -33,11 +37,13 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
         string input = given.GetRequiredValue(_in);
         if (!Directory.Exists(input))
             throw new InputException($"There is no folder {input}.", "--in", "Name the folder that the script is to work on.");
+        ScriptSource script = ScriptSource.Read(given.GetRequiredValue(_script));
+        TrustQuestion.Ask(script, given.GetValue(_trust), TrustStore.Open(Folders.Trust), context.Terminal);
         string output = given.GetRequiredValue(_out)!;
         OutputFile.MakeFolder(output);
         BatchSteps steps = BatchWiring.Steps(context);
         var host = new BatchHost(steps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
         var globals = new BatchScript(host, Path.GetFullPath(input), Path.GetFullPath(output), arguments, cancellation);
-        return new(await new BatchRunner(context.Scripts.Compiler).RunAsync(given.GetRequiredValue(_script), globals));
+        return new(await new BatchRunner(context.Scripts.Compiler).RunAsync(script, globals));
     }
 }

@@ -35,7 +35,7 @@ internal sealed class BlockBlender
         (_seams, _samplers, _side, _bands) = (seams, samplers, side, bands);
         _reach = Pyramid.Reach(levels);
         _parts = new(seams, _reach, side);
-        _joiner = new(seams, samplers, levels, side, bands, _bench);
+        _joiner = new(seams, samplers, levels, side, bands);
     }
 
     /// <summary>Blends a block.</summary>

@@ -44,9 +44,6 @@ internal sealed class BlockParts
     /// <summary>Labels of a row of the block or its surroundings.</summary>
     public ReadOnlySpan<byte> Labels(int x, int y, int width) => _labels.AsSpan((y - _area.Y) * _area.Width + x - _area.X, width);
 
-    /// <summary>Scratch that holds nothing between calls, of as many values as the labels.</summary>
-    public Span<float> Scratch => _weights;
-
     /// <summary>Divides a block.</summary>
     public void Divide(CanvasArea block)
     {

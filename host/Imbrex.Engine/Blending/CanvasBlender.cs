@@ -59,6 +59,13 @@ internal static class CanvasBlender
         int workers, IProgress<double> progress, CancellationToken cancellation)
     {
         IReadOnlyList<CanvasArea> blocks = Blocks(width, height);
+        // Blocks follow one another down the canvas: a frame is at work for some of them, and rests when they are done. What is joined may leave a block by less than a cell,
+        // and is joined with all that lies within a seam's reach.
+        int around = Pyramid.Reach(levels) + BlockParts.Cell;
+        int[][] shown = [.. blocks.Select(block => Enumerable.Range(0, samplers.Count).Where(frame => seams.Touches(frame, block.Grown(around))).ToArray())];
+        int[] left = new int[samplers.Count];
+        foreach (int frame in shown.SelectMany(frames => frames))
+            left[frame]++;
         int done = 0;
         WorkerCrew.Run(workers, blocks.Count, () => (Blender: new BlockBlender(seams, samplers, levels, CoreSide, bands), Samples: new ushort[blocks.Max(block => block.Size) * bands]), (bench, i) =>
         {
@@ -67,6 +74,11 @@ internal static class CanvasBlender
             bench.Blender.Blend(block, samples);
             master.Write(block.X, block.Y, block.Width, block.Height, samples);
             preview.Add(block, samples, bands);
+            foreach (int frame in shown[i])
+            {
+                if (Interlocked.Decrement(ref left[frame]) == 0)
+                    samplers[frame].Rest();
+            }
             progress.Report(Interlocked.Increment(ref done) / (double)blocks.Count);
         }, cancellation);
         // Also when it came during the last block.

@@ -52,6 +52,9 @@ internal sealed class FrameSampler
         return new PlanarRows(target);
     }
 
+    /// <summary>Gives memory back when nobody samples the frame any more.</summary>
+    public void Rest() => _evening.Rest();
+
     /// <summary>Whether an area shows the frame's own codes, unchanged.</summary>
     public bool IsCopy(CanvasArea area) => _evening.IsNone && MapFrom(area.X, area.Y) is { IsWhole: true } map
         && map.X0 >= 0 && map.Y0 >= 0 && map.X0 + area.Width <= _frame.Width && map.Y0 + area.Height <= _frame.Height;

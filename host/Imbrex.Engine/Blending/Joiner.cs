@@ -17,12 +17,13 @@ internal sealed class Joiner
     private readonly IReadOnlyList<FrameSampler> _samplers;
     private readonly int _levels;
     private readonly int _bands;
-    private readonly int _size;
-    private readonly SamplerBench _bench;
+    private readonly int _side;
     private readonly float[] _hard, _line, _row;
     private readonly float[][] _mask, _difference, _sum;
-    private readonly List<float[]> _pictures = [], _halves = [];
+    private readonly List<HalvedFrame> _frames = [];
     private readonly List<byte> _present = [];
+    private readonly List<bool> _covers = [];
+    private int _shown;
 
     /// <summary>Prepares a worker.</summary>
     /// <param name="seams">Which frame shows where.</param>
@@ -30,17 +31,16 @@ internal sealed class Joiner
     /// <param name="levels">Levels of the pyramid above the picture itself; 0 joins hard.</param>
     /// <param name="side">Longest side of an area to be joined.</param>
     /// <param name="bands">3, or 4 with alpha.</param>
-    /// <param name="bench">The worker's memory for sampling.</param>
-    public Joiner(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int side, int bands, SamplerBench bench)
+    public Joiner(SeamMap seams, IReadOnlyList<FrameSampler> samplers, int levels, int side, int bands)
     {
-        (_seams, _samplers, _levels, _bands, _bench) = (seams, samplers, levels, bands, bench);
-        int full = (side + BlockParts.Cell - 1) / BlockParts.Cell * BlockParts.Cell + 2 * Pyramid.Reach(levels);
-        _size = full * full;
-        _hard = new float[_size * Frame.Bands];
-        _line = new float[full];
-        _row = new float[full * Frame.Bands];
-        float[][] Halves() => [.. Enumerable.Range(1, levels).Select(level => new float[_size >> (2 * level)])];
-        _mask = [new float[_size], .. Halves()];
+        (_seams, _samplers, _levels, _bands) = (seams, samplers, levels, bands);
+        _side = (side + BlockParts.Cell - 1) / BlockParts.Cell * BlockParts.Cell + 2 * Pyramid.Reach(levels);
+        int size = _side * _side;
+        _hard = new float[size * Frame.Bands];
+        _line = new float[_side];
+        _row = new float[_side];
+        float[][] Halves() => [.. Enumerable.Range(1, levels).Select(level => new float[size >> (2 * level)])];
+        _mask = [new float[size], .. Halves()];
         _difference = [[], .. Halves()];
         _sum = [.. Enumerable.Range(0, Frame.Bands).SelectMany(_ => (float[][])[[], .. Halves()])];
     }
@@ -77,75 +77,54 @@ internal sealed class Joiner
             if (seen[label])
                 _present.Add((byte)label);
         }
+        _shown = _present.Count - (seen[SeamMap.None] ? 1 : 0);
+        _covers.Clear();
+        for (int k = 0; k < _shown; k++)
+            _covers.Add(_seams.Covers(_present[k], area));
     }
 
-    // The picture cut hard along the seams, and every present frame halved. Where a frame shows nothing of its own (beyond its edge), the hard
-    // picture stands in for it, so that its pyramid carries no false edge; only then must all pictures be held at once.
+    // The picture cut hard along the seams, and every present frame halved, row by row and all frames at once. Where a frame shows nothing of its own (beyond its
+    // edge), the hard picture stands in for it, so that its pyramid carries no false edge.
     private void SampleAll(BlockParts parts, CanvasArea area)
     {
-        bool standsIn = _present.Any(label => label == SeamMap.None || !_seams.Covers(label, area));
+        while (_frames.Count < _present.Count)
+            _frames.Add(new(_side));
         if (_present.Contains(SeamMap.None))
             Array.Clear(_hard, 0, area.Size * Frame.Bands);
-        for (int k = 0; k < _present.Count; k++)
-        {
-            Span<float> picture = Held(_pictures, standsIn ? k : 0, _size * Frame.Bands).AsSpan(0, area.Size * Frame.Bands);
-            if (_present[k] == SeamMap.None)
-                continue;
-            _samplers[_present[k]].Sample(area, picture, _bench);
-            CutOut(parts, area, _present[k], picture);
-            if (!standsIn)
-                Halve(area, picture, k);
-        }
-        for (int k = 0; standsIn && k < _present.Count; k++)
-        {
-            if (_present[k] != SeamMap.None)
-                StandIn(parts, area, _present[k], _pictures[k]);
-            Halve(area, _present[k] == SeamMap.None ? _hard : _pictures[k], k);
-        }
-    }
-
-    private static float[] Held(List<float[]> arrays, int index, int length)
-    {
-        while (arrays.Count <= index)
-            arrays.Add(new float[length]);
-        return arrays[index];
-    }
-
-    private void CutOut(BlockParts parts, CanvasArea area, byte label, ReadOnlySpan<float> picture)
-    {
+        for (int k = 0; k < _shown; k++)
+            _frames[k].Begin(_samplers[_present[k]], area, halves: _levels > 0);
         for (int row = 0; row < area.Height; row++)
         {
-            foreach (LabelRun run in new LabelRuns(parts.Labels(area.X, area.Y + row, area.Width)))
+            for (int k = 0; k < _shown; k++)
+                CutOut(parts.Labels(area.X, area.Y + row, area.Width), _present[k], _frames[k].Sample(row), row * area.Width, area.Size);
+            for (int k = 0; k < _shown; k++)
             {
-                for (int band = 0; band < Frame.Bands && run.Label == label; band++)
-                {
-                    int at = band * area.Size + row * area.Width + run.Start;
-                    picture.Slice(at, run.Length).CopyTo(_hard.AsSpan(at));
-                }
+                if (!_covers[k])
+                    StandIn(area, row, _present[k], _frames[k].Row(row));
+                _frames[k].Halve(row);
             }
+        }
+        if (_shown < _present.Count && _levels > 0)
+            _frames[_shown].HalveWhole(_hard, area);
+    }
+
+    private void CutOut(ReadOnlySpan<byte> labels, byte label, ReadOnlySpan<float> values, int at, int plane)
+    {
+        foreach (LabelRun run in new LabelRuns(labels))
+        {
+            for (int band = 0; band < Frame.Bands && run.Label == label; band++)
+                values.Slice(band * labels.Length + run.Start, run.Length).CopyTo(_hard.AsSpan(band * plane + at + run.Start));
         }
     }
 
-    private void Halve(CanvasArea area, ReadOnlySpan<float> picture, int k)
+    private void StandIn(CanvasArea area, int row, int frame, Span<float> values)
     {
-        if (_levels == 0)
-            return;
-        int quarter = area.Size / 4;
-        float[] half = Held(_halves, k, _size / 4 * Frame.Bands);
-        for (int band = 0; band < Frame.Bands; band++)
-            Pyramid.Reduce(picture.Slice(band * area.Size, area.Size), area.Width, area.Height, half.AsSpan(band * quarter, quarter), _line);
-    }
-
-    private void StandIn(BlockParts parts, CanvasArea area, int frame, float[] picture)
-    {
-        if (_seams.Covers(frame, area))
-            return;
-        Span<float> depths = parts.Scratch[..area.Size];
-        _seams.MarkOutside(frame, area, depths);
+        Span<float> depths = _line.AsSpan(0, area.Width);
+        _seams.MarkOutside(frame, area with { Y = area.Y + row, Height = 1 }, depths);
         for (int band = 0; band < Frame.Bands; band++)
         {
-            Span<float> own = picture.AsSpan(band * area.Size, area.Size);
-            ReadOnlySpan<float> hard = _hard.AsSpan(band * area.Size, area.Size);
+            Span<float> own = values.Slice(band * area.Width, area.Width);
+            ReadOnlySpan<float> hard = _hard.AsSpan(band * area.Size + row * area.Width, area.Width);
             for (int i = 0; i < own.Length; i++)
                 own[i] = depths[i] >= 0 ? own[i] : hard[i];
         }
@@ -154,13 +133,13 @@ internal sealed class Joiner
     // Every half becomes what has to be added to its frame, at half size.
     private void JoinHalves(BlockParts parts, CanvasArea area)
     {
-        int quarter = area.Size / 4, all = quarter * Frame.Bands;
-        ReadOnlySpan<float> first = _halves[0].AsSpan(0, all);
+        int quarter = area.Size / 4;
+        ReadOnlySpan<float> first = _frames[0].Half;
         foreach (float[] sum in _sum)
             Array.Clear(sum);
         for (int k = 1; k < _present.Count; k++)
         {
-            Span<float> half = _halves[k].AsSpan(0, all);
+            Span<float> half = _frames[k].Half;
             TensorPrimitives.Subtract(half, first, half);
             FillMask(parts, area, _present[k]);
             for (int band = 0; band < Frame.Bands; band++)
@@ -175,10 +154,10 @@ internal sealed class Joiner
             for (int level = _levels - 1; level >= 1; level--)
                 Pyramid.AddExpanded(sums[level + 1], area.Width >> level, area.Height >> level, 1, sums[level], _line);
             ReadOnlySpan<float> joined = sums[1].AsSpan(0, quarter);
-            joined.CopyTo(_halves[0].AsSpan(band * quarter));
+            joined.CopyTo(_frames[0].Half[(band * quarter)..]);
             for (int k = 1; k < _present.Count; k++)
             {
-                Span<float> half = _halves[k].AsSpan(band * quarter, quarter);
+                Span<float> half = _frames[k].Half.Slice(band * quarter, quarter);
                 TensorPrimitives.Subtract(joined, half, half);
             }
         }
@@ -251,7 +230,7 @@ internal sealed class Joiner
             {
                 Span<float> row = _row.AsSpan(0, area.Width), hard = _hard.AsSpan(band * area.Size + (y - area.Y) * area.Width, area.Width);
                 row.Clear();
-                Pyramid.AddExpandedRow(_halves[done].AsSpan(band * quarter, quarter), halfWidth, halfHeight, y - area.Y, 1, row, _line);
+                Pyramid.AddExpandedRow(_frames[done].Half.Slice(band * quarter, quarter), halfWidth, halfHeight, y - area.Y, 1, row, _line);
                 foreach (LabelRun run in new LabelRuns(labels))
                 {
                     if (run.Label == label)

@@ -28,13 +28,30 @@ internal static class Pyramid
     /// <param name="line">Scratch of at least <paramref name="width"/> values.</param>
     public static void Reduce(ReadOnlySpan<float> source, int width, int height, Span<float> target, Span<float> line)
     {
-        int halfWidth = width / 2, halfHeight = height / 2;
-        Span<float> even = line[..halfWidth], odd = line.Slice(halfWidth, halfWidth);
-        for (int y = 0; y < halfHeight; y++)
+        int halfWidth = width / 2;
+        for (int y = 0; y < height; y += 2)
         {
-            ReduceColumns(source, width, height, 2 * y, even, odd);
-            ReduceRow(even, odd, target.Slice(y * halfWidth, halfWidth));
+            ReadOnlySpan<float> above2 = source.Slice(Math.Max(y - 2, 0) * width, width), above1 = source.Slice(Math.Max(y - 1, 0) * width, width);
+            ReadOnlySpan<float> here = source.Slice(y * width, width), below1 = source.Slice((y + 1) * width, width);
+            ReadOnlySpan<float> below2 = source.Slice(Math.Min(y + 2, height - 1) * width, width);
+            ReduceRows(above2, above1, here, below1, below2, target.Slice(y / 2 * halfWidth, halfWidth), line);
         }
+    }
+
+    /// <summary>Halves five rows, as long as each other, to one.</summary>
+    /// <param name="above2">The first of them.</param>
+    /// <param name="above1">The second.</param>
+    /// <param name="here">The middle one.</param>
+    /// <param name="below1">The fourth.</param>
+    /// <param name="below2">The last.</param>
+    /// <param name="target">Receives half as many values.</param>
+    /// <param name="line">Scratch of at least as many values as the rows.</param>
+    public static void ReduceRows(ReadOnlySpan<float> above2, ReadOnlySpan<float> above1, ReadOnlySpan<float> here, ReadOnlySpan<float> below1, ReadOnlySpan<float> below2,
+        Span<float> target, Span<float> line)
+    {
+        Span<float> even = line[..target.Length], odd = line.Slice(target.Length, target.Length);
+        ReduceColumns(above2, above1, here, below1, below2, even, odd);
+        ReduceRow(even, odd, target);
     }
 
     /// <summary>Doubles a picture and adds it to another: target += factor * doubled.</summary>
@@ -71,12 +88,10 @@ internal static class Pyramid
         AddDoubled(between, target);
     }
 
-    private static void ReduceColumns(ReadOnlySpan<float> source, int width, int height, int y, Span<float> even, Span<float> odd)
+    private static void ReduceColumns(ReadOnlySpan<float> above2, ReadOnlySpan<float> above1, ReadOnlySpan<float> here, ReadOnlySpan<float> below1,
+        ReadOnlySpan<float> below2, Span<float> even, Span<float> odd)
     {
-        ReadOnlySpan<float> above2 = source.Slice(Math.Max(y - 2, 0) * width, width), above1 = source.Slice(Math.Max(y - 1, 0) * width, width);
-        ReadOnlySpan<float> here = source.Slice(y * width, width), below1 = source.Slice((y + 1) * width, width);
-        ReadOnlySpan<float> below2 = source.Slice(Math.Min(y + 2, height - 1) * width, width);
-        int x = 0;
+        int x = 0, width = here.Length;
         for (; x <= width - 2 * Lanes; x += 2 * Lanes)
         {
             Vector256<float> left = Sum(x, above2, above1, here, below1, below2), right = Sum(x + Lanes, above2, above1, here, below1, below2);

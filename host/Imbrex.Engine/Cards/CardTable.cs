@@ -29,10 +29,12 @@ internal sealed class CardTable
 
     public string Footnote => _overrun ? "* Run past the stop and come back to it from the right side." : "";
 
-    public static IReadOnlyList<string> Columns(PlanDocument plan) =>
+    public static IReadOnlyList<string> Columns(PlanDocument plan, IReadOnlyList<string>? axes) =>
     [
         "No.", "Tile",
         plan.Tiles.All(tile => tile.Setting is null) ? "Sensor at x, y mm"
+            : axes is ["x"] ? "Dial in on the scale"
+            : axes is { Count: > 0 } ? $"Dial in: {string.Join("\u00a0/\u00a0", axes)}"
             : (plan.Kit?.Back.Axes?.Count ?? 1) > 1 ? "Dial in: axes 1\u00a0/\u00a02" : "Dial in on the scale",
         "Back", "Body's top points", "Shows of the scene", "Done", "File no.",
     ];

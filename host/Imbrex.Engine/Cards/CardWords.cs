@@ -6,8 +6,6 @@ namespace Imbrex.Engine.Cards;
 /// <summary>The card's words beside the table. Field practice: common practice, no source.</summary>
 internal static class CardWords
 {
-    // Seconds for a stand to come to rest after it was touched; common practice, no source.
-    private const int SettleSeconds = 5;
     private const string Blank = "______";
 
     // The card is one page; the verdict has them all.
@@ -25,10 +23,10 @@ internal static class CardWords
         new("Focus", [.. Focus(plan, verdict)]),
         new("Every frame",
         [
-            Approach(plan.Kit?.Back.Axes ?? []),
+            Approach(plan.Kit?.Back.Axes ?? [], verdict.Handling?.Axes ?? []),
             .. (verdict.Clearance?.Cautions ?? []).Take(MostCautions).Select(caution => caution.Text),
             "Lock the slide; dark cloth over the slide.",
-            $"Let it settle {SettleSeconds} seconds, release without touching, tick the box, note the file number.",
+            FormattableString.Invariant($"Let it settle {plan.Picture?.SettleSeconds ?? ExposureReport.UsualSettle:0.#} seconds, release without touching, tick the box, note the file number."),
         ]),
         new("At the end", ["Repeat the first tile: it proves that light, focus and tripod have held. Leave that frame out of the merge."]),
         new("When something changes", ["Light drifts by more than a third of a stop: restart the row. Camera bumped: restart the take."]),
@@ -106,14 +104,14 @@ internal static class CardWords
             .Distinct().Order(),
     ];
 
-    private static string Approach(IReadOnlyList<AxisPart> axes)
+    private static string Approach(IReadOnlyList<AxisPart> axes, IReadOnlyList<string> names)
     {
         string?[] sides = [.. axes.Select(ScaleReading.From)];
         if (sides.All(side => side is null))
             return "Approach each stop from the same side: where you arrive from the other, run past it and come back.";
         string from = sides.Distinct().Count() == 1
             ? sides[0]!
-            : string.Join(", ", sides.Select((side, i) => FormattableString.Invariant($"axis {i + 1} {side ?? "from either"}")));
+            : string.Join(", ", sides.Select((side, i) => FormattableString.Invariant($"{(i < names.Count ? names[i] : $"axis {i + 1}")} {side ?? "from either"}")));
         return $"Approach each stop from the same side, {from}.";
     }
 }

@@ -35,7 +35,7 @@ public sealed record FieldCard
             Title = FormattableString.Invariant($"{name}{frames} {(frames == 1 ? "frame" : "frames")} for {Lengths.Text(plan.Format.ToSize())}"),
             Viewpoint = "Seen from behind the camera, where you stand: left and right are yours. The scene stands upside down here.",
             Plan = plan,
-            Columns = CardTable.Columns(plan),
+            Columns = CardTable.Columns(plan, verdict.Handling?.Axes),
             Rows = table.Rows,
             Footnote = table.Footnote,
             Sections = CardWords.Sections(plan, verdict),

@@ -23,9 +23,10 @@ public static class ScaleStrip
 
     /// <summary>Draws all strips on one sheet of the card's family.</summary>
     /// <exception cref="InputException">The plan has no back with axes and settings, or no sheet is long enough.</exception>
-    public static Sheet Of(PlanDocument plan, Paper card)
+    public static Sheet Of(PlanDocument plan, VerdictDocument verdict, Paper card)
     {
         ArgumentNullException.ThrowIfNull(plan);
+        ArgumentNullException.ThrowIfNull(verdict);
         ArgumentNullException.ThrowIfNull(card);
         IReadOnlyList<AxisPart> axes = plan.Kit?.Back.Axes ?? [];
         if (axes.Count == 0 || plan.Tiles.Any(tile => tile.Setting?.Positions.Count != axes.Count))
@@ -41,7 +42,7 @@ public static class ScaleStrip
         marks.AddRange(FullSize.FootAt(
             new((paper.WidthMm - FullSize.FootWidth) / 2, paper.HeightMm - FullSize.Margin - FullSize.Foot),
             "Cut along the frames and glue on the rail, the arrow where the slide's index stands with the sensor in the middle of the seat; the right end towards your right (a slide up and down: the lower end).",
-            slides.Length > 1 ? FormattableString.Invariant($"Seen from behind, back upright; the upper strip is axis {slides[0] + 1}.") : "Seen from behind, back upright."));
+            slides.Length > 1 ? FormattableString.Invariant($"Seen from behind, back upright; the upper strip is for {(slides[0] < verdict.Handling?.Axes.Count ? verdict.Handling.Axes[slides[0]] : $"axis {slides[0] + 1}")}.") : "Seen from behind, back upright."));
         return new(paper, marks);
     }
 

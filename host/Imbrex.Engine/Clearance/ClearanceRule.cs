@@ -18,21 +18,21 @@ internal sealed class ClearanceRule
     private readonly IReadOnlyList<Passage> _passages;
     private readonly ClearanceWords _words;
 
-    private ClearanceRule(CheckRequest request, IBack back, IReadOnlyList<Solid> parts)
+    private ClearanceRule(CheckRequest request, IBack back, Passages passages)
     {
         _request = request;
-        _passages = new Passages(new(request.Kit!, back), parts).Of([.. request.Tiles.Select(tile => WithSetting(tile, back))]);
+        _passages = passages.Through([.. request.Tiles.Select(tile => WithSetting(tile, back))]);
         _words = new(back);
     }
 
     /// <summary>Follows a take through its settings; null where no parts are known that could meet.</summary>
-    public static ClearanceRule? Of(CheckRequest request)
+    public static ClearanceRule? Of(CheckRequest request) => Passages.Of(request) is { } passages ? new(request, request.Back!, passages) : null;
+
+    /// <summary>Whether the rule holds, or cannot be judged, at the depth at which the mount would stand.</summary>
+    public bool Holds()
     {
-        if (request is not { Kit: { } kit, Back: { } back })
-            return null;
-        IReadOnlyList<Solid> parts = Solid.Of(kit);
-        bool moves = parts.Any(part => part.Holder is Holder.Body or Holder.Carriage), stands = parts.Any(part => part.Holder is not Holder.Body);
-        return moves && stands ? new(request, back, parts) : null;
+        double? depth = MountDepth.Of(MountDepth.Settle(_request, this));
+        return IsUnknown(depth) || _passages.All(passage => passage.Clear(depth) is not null);
     }
 
     /// <summary>The least depth of the mount, not below a given one, at which everything clears; null where none does.</summary>
@@ -47,7 +47,7 @@ internal sealed class ClearanceRule
     /// <param name="focus">How much room the standards have left, or null.</param>
     public (Judgement Judged, ClearancePart? Part) Judge(double? depth, FocusPart? focus)
     {
-        if (depth is null && _passages.Any(passage => passage.Ways.Any(way => way.Meetings.Any(meeting => meeting.Meets && meeting.Depths != BlockedDepths.Always))))
+        if (IsUnknown(depth))
             return (Judgement.Skipped(Name, "Not judged: seen from behind parts meet, and without back.datumToMountMm it is not known whether they do in depth."), null);
         FailurePart[] failures = [.. _passages.Where(passage => passage.Clear(depth) is null).SelectMany(passage => Failures(passage, depth)).Take(MostFailures)];
         Tightest? tightest = failures.Length > 0 ? null : FindTightest(depth);
@@ -64,6 +64,10 @@ internal sealed class ClearanceRule
         };
         return (judged, part);
     }
+
+    // Parts meet as seen from behind, and whether they do in depth as well is not known.
+    private bool IsUnknown(double? depth) =>
+        depth is null && _passages.Any(passage => passage.Ways.Any(way => way.Meetings.Any(meeting => meeting.Meets && meeting.Depths != BlockedDepths.Always)));
 
     private static PlacedTile WithSetting(PlacedTile tile, IBack back) => tile.Setting is null && PoseChoice.For(tile.Pose, back)[0] is { IsReached: true } way
         ? tile with { Setting = way.Setting }
@@ -114,13 +118,13 @@ internal sealed class ClearanceRule
         foreach (Passage passage in _passages)
         {
             if (passage.Clear(depth) is { Way: { } way } clear && clear != passage.Ways[0])
-                yield return new() { FromTile = passage.Tiles[0], ToTile = passage.Tiles[1], Text = ClearanceWords.Otherwise(passage, way) };
+                yield return new() { FromTile = passage.Tiles[0], ToTile = passage.Tiles[1], Text = _words.Otherwise(passage, way) };
         }
     }
 
     private IEnumerable<WarningPart> Warnings(Tightest? tightest)
     {
-        double play = _request.Margins.Position;
+        double play = _request.Margins.Position.Worst;
         if (tightest is { } gap && gap.Gap < play)
             yield return new() { Rule = Name, Text = $"The tightest gap, {gap.Where}, is {Lengths.Safe(gap.Gap)} mm, and the back may miss by {Lengths.Text(play)} mm." };
     }

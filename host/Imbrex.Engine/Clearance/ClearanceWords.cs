@@ -11,7 +11,7 @@ internal sealed class ClearanceWords(IBack back)
     public string Where(Passage passage, Leg? leg) => leg switch
     {
         null => $"At tile {passage.Tiles[0]}, {Setting(passage.From)},",
-        { Axis: { } axis } => FormattableString.Invariant($"Between tiles {passage.Tiles[0]} and {passage.Tiles[1]}, while axis {axis + 1} goes from {Position(axis, leg.From)} to {Position(axis, leg.To)},"),
+        { Axis: { } axis } => FormattableString.Invariant($"Between tiles {passage.Tiles[0]} and {passage.Tiles[1]}, while {Name(axis, leg.From)} goes from {Position(axis, leg.From)} to {Position(axis, leg.To)},"),
         _ => FormattableString.Invariant($"Between tiles {passage.Tiles[0]} and {passage.Tiles[1]}, while the body is turned from {leg.From.CameraTurn.Degrees()} to {leg.To.CameraTurn.Degrees()} degrees {Positions(leg.From)},"),
     };
 
@@ -19,17 +19,19 @@ internal sealed class ClearanceWords(IBack back)
     public static string Place(Passage passage) => passage.To is null ? $"at tile {passage.Tiles[0]}" : $"between tiles {passage.Tiles[0]} and {passage.Tiles[1]}";
 
     /// <summary>What to do otherwise than usual.</summary>
-    public static string Otherwise(Passage passage, Way way)
+    public string Otherwise(Passage passage, Way way)
     {
         bool turns = passage.To is { } to && to.CameraTurn != passage.From.CameraTurn;
         string[] steps =
         [
             .. turns && way.TurnsLast ? ["set the slides before you turn the body"] : Array.Empty<string>(),
             .. turns && way.LongWay ? ["turn the body the longer way round"] : Array.Empty<string>(),
-            .. Axes(way) is { Length: > 1 } axes && !axes.SequenceEqual(axes.Order()) ? [FormattableString.Invariant($"move axis {axes[0] + 1} before axis {axes[1] + 1}")] : Array.Empty<string>(),
+            .. Axes(way) is { Length: > 1 } axes && !axes.SequenceEqual(axes.Order()) ? [FormattableString.Invariant($"move {Name(axes[0], passage.From)} before {Name(axes[1], passage.From)}")] : Array.Empty<string>(),
         ];
         return $"From tile {passage.Tiles[0]} to {passage.Tiles[1]} {string.Join(" and ", steps)}: otherwise parts collide.";
     }
+
+    private string Name(int axis, Setting at) => AxisNames.Of(back, at)[axis];
 
     private static int[] Axes(Way way) => [.. way.Legs.Select(leg => leg.Axis).OfType<int>()];
 

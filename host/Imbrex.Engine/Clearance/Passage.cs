@@ -26,37 +26,48 @@ internal sealed class Passages(Stance stance, IReadOnlyList<Solid> parts)
 
     private readonly Dictionary<(Leg Leg, bool OnCamera), Meeting[]> _known = [];
 
+    /// <summary>The passages of a kit; null where no parts are known that could meet.</summary>
+    public static Passages? Of(CheckRequest request)
+    {
+        if (request is not { Kit: { } kit, Back: { } back })
+            return null;
+        IReadOnlyList<Solid> parts = Solid.Of(kit);
+        bool moves = parts.Any(part => part.Holder is Holder.Body or Holder.Carriage), stands = parts.Any(part => part.Holder is not Holder.Body);
+        return moves && stands ? new(new(kit, back), parts) : null;
+    }
+
     /// <summary>Follows the tiles that have a setting.</summary>
-    public IReadOnlyList<Passage> Of(IReadOnlyList<PlacedTile> tiles)
+    public IReadOnlyList<Passage> Through(IReadOnlyList<PlacedTile> tiles)
     {
         var passages = new List<Passage>();
         PlacedTile? last = null;
         foreach (PlacedTile tile in tiles.Where(tile => tile.Setting is not null))
         {
             if (last is not null)
-                passages.Add(Between(last, tile));
-            passages.Add(new([tile.Id], tile.Setting!, null, [Stand(tile.Setting!)]));
+                passages.Add(Between([last.Id, tile.Id], last.Setting!, tile.Setting!));
+            passages.Add(Standing([tile.Id], tile.Setting!));
             last = tile;
         }
         return passages;
     }
 
-    private Crossing Stand(Setting setting) => new(null, Meet(part => [Sweep.Place(part.Outline, stance.At(part.Holder, setting))], setting, null, onCamera: true));
+    /// <summary>Where nothing moves.</summary>
+    public Passage Standing(IReadOnlyList<string> tiles, Setting setting) =>
+        new(tiles, setting, null, [new(null, Meet(part => [Sweep.Place(part.Outline, stance.At(part.Holder, setting))], setting, null, onCamera: true))]);
 
-    // A back that is turned over is off the camera while the body is moved on it.
-    private Passage Between(PlacedTile from, PlacedTile to)
+    /// <summary>From one setting to the next. A back that is turned over is off the camera while the body is moved on it.</summary>
+    public Passage Between(IReadOnlyList<string> tiles, Setting from, Setting to)
     {
-        Setting start = from.Setting!, end = to.Setting! with { BackTurned = start.BackTurned };
-        bool onCamera = to.Setting!.BackTurned == start.BackTurned;
+        bool onCamera = to.BackTurned == from.BackTurned;
         var ways = new List<Crossing>();
-        foreach (Way way in Way.Between(start, end))
+        foreach (Way way in Way.Between(from, to with { BackTurned = from.BackTurned }))
         {
             Crossing crossing = new(way, [.. way.Legs.SelectMany(leg => On(leg, onCamera))]);
             ways.Add(crossing);
             if (crossing.Meetings.All(meeting => !meeting.Meets))
                 break;
         }
-        return new([from.Id, to.Id], start, to.Setting, ways);
+        return new(tiles, from, to, ways);
     }
 
     // Ways between the same settings share legs.

@@ -170,8 +170,15 @@ public sealed record SeatPart
     public IReadOnlyList<double>? TiltDeg { get; init; }
     public double? DepthMm { get; init; }
 
+    /// <summary>
+    /// How far the seat may miss its place, mm: on top of what the axes miss, and alone in a direction in which no axis moves the sensor, as up and down on a single
+    /// rail. Where it is not given, the axis stands for it there.
+    /// </summary>
+    public double? ToleranceMm { get; init; }
+
     internal void Validate(DocumentCheck check, string path)
     {
+        check.NotNegative(ToleranceMm, path + ".toleranceMm");
         check.Require(State is "upright" or "turned", path + ".state", $"The state is \"{State}\"; known are upright and turned.");
         check.Require(CentreMm is null or { Count: 2 }, path + ".centreMm", "The centre is [x, y].");
         check.Require(TiltDeg is null or { Count: 2 }, path + ".tiltDeg", "The tilt has two angles.");
@@ -232,7 +239,7 @@ public sealed record CameraPart
     /// <summary>Longest, mm.</summary>
     public double? BoardToFilmMaxMm { get; init; }
 
-    /// <summary>From the seat of the film holder to the film, mm; 4.83 for 4x5 inch holders.</summary>
+    /// <summary>From the seat of the film holder to the film, mm: 4.83 in holders for 4x5 inch, 5.61 for 5x7, 6.43 for 8x10.</summary>
     public double? FilmDepthMm { get; init; }
 
     /// <summary>Clear opening of the camera's rear standard, width and height, mm.</summary>

@@ -17,6 +17,9 @@ public sealed record PicturePart
     /// <summary>Where a mount that slides is clamped: from the film datum to the mount, mm. Without it, the least depth that serves is found.</summary>
     public double? MountDepthMm { get; init; }
 
+    /// <summary>How long the camera is left to come to rest before each exposure, seconds; without it, 5.</summary>
+    public double? SettleSeconds { get; init; }
+
     /// <summary>Exposure as metered through the lens at this aperture and ISO, without filters, seconds.</summary>
     public double? Seconds { get; init; }
 
@@ -66,6 +69,7 @@ public sealed record PicturePart
         foreach ((double? value, string name) in new[] { (Aperture, "aperture"), (Seconds, "seconds"), (Iso, "iso"), (NearMm, "nearMm"), (FarMm, "farMm"), (CircleOfConfusionMm, "circleOfConfusionMm") })
             check.Positive(value, $"{path}.{name}");
         check.NotNegative(MountDepthMm, path + ".mountDepthMm");
+        check.NotNegative(SettleSeconds, path + ".settleSeconds");
         check.Require(!(FarMm < NearMm), path + ".farMm", "The farthest thing is nearer than the nearest.");
         check.Require(FarMm is null || NearMm is not null, path + ".farMm", "The farthest thing is given without the nearest: add nearMm.");
         check.Require(LeastLight is null or (>= 0.05 and <= 1), path + ".leastLight", "The fraction lies from 0.05 to 1.");

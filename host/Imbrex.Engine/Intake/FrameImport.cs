@@ -40,9 +40,6 @@ public static class FrameImport
         return Plain(file) is null ? Frame.PlainBytes(file.Width, file.Height) : 0;
     }
 
-    /// <summary>SHA-256 of a file, in lower-case hexadecimal.</summary>
-    public static string Hash(string path) => FileHash.Of(path, CancellationToken.None);
-
     private static PlainTiff? Plain(FrameFile file) => PlainTiff.TryRead(file.Path) is { Bands: Frame.Bands } plain ? plain : null;
 
     private static Image ToRgb16(Image image)

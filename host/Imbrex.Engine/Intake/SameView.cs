@@ -23,15 +23,13 @@ internal static class SameView
         for (int i = 0; i < Math.Min(files.Count, MostPictures); i++)
         {
             GrayImage? now = Reduced(files[i]);
-            if (before is not null && now is not null && before.Width == now.Width && before.Height == now.Height
-                && CrossCorrelation.Search(before, 0, 0, before.Width, before.Height, now, 0, 0, radius: 2).Coefficient >= LeastCoefficient)
+            if (before is not null && now is not null && SmallView.Likeness(before, now) >= LeastCoefficient)
                 found.Add($"{Path.GetFileName(files[i - 1])} and {Path.GetFileName(files[i])} show the same view");
             before = now;
         }
         return found;
     }
 
-    // Detail only: smooth sky is alike everywhere.
     private static GrayImage? Reduced(string path)
     {
         try
@@ -40,11 +38,7 @@ internal static class SameView
             using Image grey = thumbnail.Colourspace(Enums.Interpretation.Grey16);
             using Image band = grey[0];
             using Image plain = band.Cast(Enums.BandFormat.Float);
-            using Image smooth = plain.Gaussblur(3);
-            using Image detail = plain - smooth;
-            var image = new GrayImage(detail.Width, detail.Height);
-            detail.WriteToMemory<float>().CopyTo(image.Pixels.AsSpan());
-            return image;
+            return SmallView.Detail(new(plain.Width, plain.Height, plain.WriteToMemory<float>()));
         }
         catch (VipsException)
         {

@@ -18,6 +18,7 @@ internal sealed class KnownLight
     private readonly Dictionary<string, SensorGrid> _flats = new(StringComparer.Ordinal);
     private readonly LensStance? _stance;
     private readonly KitOptics? _optics;
+    private readonly Dictionary<string, string> _hashes = new(StringComparer.Ordinal);
     private SensorGrid? _dark;
 
     private KnownLight(MergeRequest request, FrameFile? dark, IReadOnlyDictionary<string, FrameFile> flats, LensStance? stance) =>
@@ -44,13 +45,19 @@ internal sealed class KnownLight
     /// <summary>Reads the files in.</summary>
     /// <param name="scratch">Receives what must be decoded, for a while.</param>
     /// <param name="cancellation">Cancels the work.</param>
-    /// <exception cref="InputException">A frame is damaged, clipped or without light.</exception>
+    /// <exception cref="InputException">A frame is damaged, clipped or without light, or not the one that is asked for.</exception>
     public void Read(ScratchFolder scratch, CancellationToken cancellation)
     {
         if (_darkFile is not null)
+        {
+            Hash(_darkFile, MergeWords.DarkFrame, cancellation);
             _dark = Average(_darkFile, 0, scratch, cancellation);
+        }
         foreach ((string tile, FrameFile file) in _flatFiles)
+        {
+            Hash(file, MergeWords.FlatFrame, cancellation);
             _flats[tile] = FlatField.Factor(Average(file, QuartersBack(file, tile), scratch, cancellation), _dark, file.Path);
+        }
     }
 
     /// <summary>What is known of one frame's light.</summary>
@@ -80,11 +87,14 @@ internal sealed class KnownLight
         Dark = _darkFile is null ? null : Part(_darkFile, ""),
     };
 
+    private void Hash(FrameFile file, string what, CancellationToken cancellation) =>
+        _hashes[file.Path] = _request.Accepted(file.Path, FileHash.Of(file.Path, cancellation), what);
+
     private LightFramePart Part(FrameFile file, string tile) => new()
     {
         Tile = tile.Length == 0 ? null : tile,
         File = Path.GetRelativePath(_request.OutputFolder, file.Path).Replace('\\', '/'),
-        Sha256 = FrameImport.Hash(file.Path),
+        Sha256 = _hashes[file.Path],
     };
 
     private static LensStance Stance(MergeRequest request)

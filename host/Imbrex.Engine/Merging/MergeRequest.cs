@@ -3,6 +3,7 @@ using Imbrex.Engine.Intake;
 using Imbrex.Engine.Registration;
 using Imbrex.Engine.Seams;
 using Imbrex.Engine.Series;
+using Imbrex.Sdk;
 
 namespace Imbrex.Engine.Merging;
 
@@ -70,6 +71,18 @@ public sealed record MergeRequest
 
     /// <summary>Version of the program, for the record.</summary>
     public string ProgramVersion { get; init; } = "";
+
+    /// <summary>SHA-256 that files must have, by their full paths; checked when they are read. Other files may have any.</summary>
+    public IReadOnlyDictionary<string, string> Hashes { get; init; } = new Dictionary<string, string>();
+
+    /// <summary>A file's hash, if it is the one that is asked for.</summary>
+    /// <param name="path">The file.</param>
+    /// <param name="sha256">Its hash.</param>
+    /// <param name="what">What it is, to begin a sentence with.</param>
+    /// <exception cref="InputException">Another file is asked for.</exception>
+    internal string Accepted(string path, string sha256, string what) => Hashes.TryGetValue(Path.GetFullPath(path), out string? wanted) && wanted != sha256
+        ? throw new InputException($"{what} is not the one that was merged: its SHA-256 has changed.", path, "Bring back the original file.")
+        : sha256;
 
     /// <summary>Is told where frames and seams lie before they are blended, for tests that look beside the seams.</summary>
     internal Action<SettledMosaic>? WhenSettled { get; init; }

@@ -57,4 +57,10 @@ public static class MergeWords
         word is null ? default
         : words.TryGetValue(word, out T rule) ? rule
         : throw new Sdk.InputException($"There is no rule \"{word}\".", where, $"Give one of {string.Join(", ", words.Keys)}.");
+
+    /// <summary>What light frames are called, to begin a sentence with.</summary>
+    public const string FlatFrame = "The flat frame", DarkFrame = "The dark frame";
+
+    /// <summary>What a tile's frame is called, to begin a sentence with.</summary>
+    public static string FrameOf(string tile) => $"The frame of tile {tile}";
 }

@@ -28,7 +28,7 @@ internal static class SuspectFrames
         if (untied.Count == 0)
             return [];
         IReadOnlyList<SharedArea> areas = SharedArea.Find(frames, placements, FineSearch.LeastSide);
-        GrayImage[] views = [.. pyramids.Select(pyramid => Detail(pyramid[GrayPyramid.FinestLevel]))];
+        GrayImage[] views = [.. pyramids.Select(pyramid => SmallView.Of(pyramid[GrayPyramid.FinestLevel], ViewSide))];
         return [.. untied.Select(i => Twin(i, frames, views) ?? Stranger(i, frames, pyramids, placements, areas) ?? Untied(frames[i].Id))];
     }
 
@@ -44,9 +44,7 @@ internal static class SuspectFrames
         (int Frame, double Coefficient) best = (-1, SameView);
         for (int other = 0; other < frames.Count; other++)
         {
-            if (other == i || (views[other].Width, views[other].Height) != (views[i].Width, views[i].Height))
-                continue;
-            double coefficient = CrossCorrelation.Search(views[i], 0, 0, views[i].Width, views[i].Height, views[other], 0, 0, radius: 2).Coefficient;
+            double coefficient = other == i ? 0 : SmallView.Likeness(views[i], views[other]);
             if (coefficient > best.Coefficient)
                 best = (other, coefficient);
         }
@@ -118,38 +116,5 @@ internal static class SuspectFrames
             }),
         ];
         return (corners.Min(c => c.X), corners.Min(c => c.Y), corners.Max(c => c.X), corners.Max(c => c.Y));
-    }
-
-    // Reduced by whole factors, less the mean of the neighbourhood: smooth sky is alike everywhere, detail is not.
-    private static GrayImage Detail(IGreyPicture image)
-    {
-        int factor = Math.Max(1, Math.Max(image.Width, image.Height) / ViewSide);
-        var small = new GrayImage(image.Width / factor, image.Height / factor);
-        for (int y = 0; y < small.Height; y++)
-        {
-            using GreyPart part = image.Read(new(0, y * factor, image.Width, factor));
-            for (int x = 0; x < small.Width; x++)
-                small.Pixels[y * small.Width + x] = Mean(part, new(x * factor, y * factor, factor, factor));
-        }
-        using GreyPart whole = GreyPart.Of(small);
-        var detail = new GrayImage(small.Width, small.Height);
-        for (int i = 0; i < detail.Pixels.Length; i++)
-            detail.Pixels[i] = small.Pixels[i] - Mean(whole, new(i % small.Width - 2, i / small.Width - 2, 5, 5));
-        return detail;
-    }
-
-    // Over what the part has of a block.
-    private static float Mean(GreyPart part, Block block)
-    {
-        Block all = part.Area;
-        int x0 = Math.Max(all.X, block.X), x1 = Math.Min(all.X + all.Width, block.X + block.Width);
-        int y0 = Math.Max(all.Y, block.Y), y1 = Math.Min(all.Y + all.Height, block.Y + block.Height);
-        double sum = 0;
-        for (int row = y0; row < y1; row++)
-        {
-            foreach (float pixel in part.Row(x0, row, x1 - x0))
-                sum += pixel;
-        }
-        return (float)(sum / ((x1 - x0) * (double)(y1 - y0)));
     }
 }

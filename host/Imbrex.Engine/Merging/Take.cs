@@ -46,11 +46,11 @@ internal sealed class Take : IDisposable
 
     private LightSearch Search => new(_request.SameExposure, SeekShading: !_inputs.Known.HasFlats);
 
-    /// <summary>The tolerances in force: what was asked for, or what the kit says, or what is assumed of a back.</summary>
-    public static Margins Tolerances(MergeRequest request)
+    /// <summary>The tolerances in force, mm in any direction and degrees: what was asked for, or what the kit says, or what is assumed of a back.</summary>
+    public static (double Position, double Angle) Tolerances(MergeRequest request)
     {
         Margins usual = request.Plan.Kit is { } kit ? Margins.Of(kit.Back) : Margins.Unknown;
-        return new(request.ToleranceMm ?? usual.Position, request.AngularToleranceDeg ?? usual.Angle);
+        return (request.ToleranceMm ?? usual.Position.Worst, request.AngularToleranceDeg ?? usual.Angle);
     }
 
     /// <summary>Makes every tile's plain rows readable, hashes its file and reduces it for the coarse search.</summary>
@@ -67,6 +67,8 @@ internal sealed class Take : IDisposable
                 (GrayPyramid pyramid, read[i].Hash) = read[i].Series is { } series
                     ? (GrayPyramid.Of(read[i].Frame, coarsest, cancellation), series.Frames[0].Sha256)
                     : GrayPyramid.WithHash(read[i].Frame, Sources[i].Files[0].Path, coarsest, cancellation);
+                if (read[i].Series is null)
+                    _request.Accepted(Sources[i].Files[0].Path, read[i].Hash, MergeWords.FrameOf(Sources[i].Tile.Id));
                 read[i].Pyramid = new(ReducedFile(scratch, i), pyramid);
                 progress.Report(Interlocked.Increment(ref done) / (double)Sources.Count);
             }, cancellation);

@@ -29,7 +29,7 @@ internal static class TileImport
                 frames.Add(FrameImport.Import(source.Files[i], 0, scratch.File($"frame-{number}-{i}.raw")));
             FrameSeries series = FrameSeries.Align(frames, request.Plan.TheSensor().PxPerMm(), light, request.Series, cancellation);
             SeriesCombiner.Write(series, light, combined, cancellation);
-            return (new Frame(combined, 0, frames[0].StoredWidth, frames[0].StoredHeight, source.QuarterTurns), Describe(series, source, request.OutputFolder, cancellation));
+            return (new Frame(combined, 0, frames[0].StoredWidth, frames[0].StoredHeight, source.QuarterTurns), Describe(series, source, request, cancellation));
         }
         finally
         {
@@ -39,15 +39,15 @@ internal static class TileImport
         }
     }
 
-    private static SeriesPart Describe(FrameSeries series, TileSource source, string outputFolder, CancellationToken cancellation) => new()
+    private static SeriesPart Describe(FrameSeries series, TileSource source, MergeRequest request, CancellationToken cancellation) => new()
     {
         Rule = MergeWords.Of(series.Rule),
         Frames =
         [
             .. source.Files.Select((file, i) => new SeriesFramePart
             {
-                File = Path.GetRelativePath(outputFolder, file.Path).Replace('\\', '/'),
-                Sha256 = FileHash.Of(file.Path, cancellation),
+                File = Path.GetRelativePath(request.OutputFolder, file.Path).Replace('\\', '/'),
+                Sha256 = request.Accepted(file.Path, FileHash.Of(file.Path, cancellation), MergeWords.FrameOf(source.Tile.Id)),
                 ShiftPx = series.Shift(i),
                 Stops = series.Stops(i),
             }),

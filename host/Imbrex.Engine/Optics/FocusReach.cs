@@ -18,6 +18,12 @@ public readonly record struct FocusReach(double FocalLength, double FlangeFocal,
     /// </summary>
     public const double FilmDepth4x5 = 4.83;
 
+    /// <summary>The same in a 5x7 inch holder, mm: 0.228 inch to the septum (the same source) less film of 0.007 inch, whose thickness in this size is from memory.</summary>
+    public const double FilmDepth5x7 = 5.61;
+
+    /// <summary>The same in an 8x10 inch holder, mm: 0.260 inch to the septum (the same source) less film of 0.007 inch, whose thickness in this size is from memory.</summary>
+    public const double FilmDepth8x10 = 6.43;
+
     /// <summary>How far the sensor lies behind the film: datum to mount + register - film depth.</summary>
     /// <param name="datumToMount">From the seat of the holder to the body's mount, at least 0.</param>
     /// <param name="register">From the mount to the sensor, above 0.</param>

@@ -56,8 +56,13 @@ public static class UsableRegion
         LightStop[] clipping = [.. stops.Where(stop => !tile.All(corner => view.Clears(stop, corner)))];
         if (clipping is [{ IsCircle: true } round])
             return Disc(view, round, fraction) is { Radius: > 0 } disc ? Polygon(disc.Centre, disc.Radius) : [];
-        PlanePoint best = Samples(tile).MaxBy(point => view.Fraction(clipping, point));
-        return view.Fraction(clipping, best) < fraction ? [] : Traced(view, clipping, best, 2 * tile.Max(corner => (corner - best).Length), fraction);
+        PlanePoint[] within = [.. Samples(tile).Where(point => view.Fraction(clipping, point) >= fraction)];
+        if (within.Length == 0)
+            return [];
+
+        // From the middle of the convex region rays meet its outline squarely; from a point near it they would run along it, and what lies between two of them is missed.
+        PlanePoint middle = 1.0 / within.Length * within.Aggregate((sum, point) => sum + point);
+        return Traced(view, clipping, middle, 2 * tile.Max(corner => (corner - middle).Length), fraction);
     }
 
     // Largest distance between the middles at which a disc still shows the fraction through an opening; null for none.
@@ -86,7 +91,7 @@ public static class UsableRegion
             outline.Add(first[i].Rim);
             Between(first[i], first[i + 1]);
         }
-        return outline;
+        return Convex(outline, from);
 
         void Between((double Angle, PlanePoint Rim) a, (double Angle, PlanePoint Rim) b)
         {
@@ -107,6 +112,25 @@ public static class UsableRegion
             PlanePoint direction = new PlanePoint(1, 0).Rotated(angle);
             return (angle, from + Reach(view, stops, from, direction, far, fraction) * direction);
         }
+    }
+
+    // The region is convex, its outline only nearly so: a dent of a thousandth in a short side, taken for the edge of a half-plane, would cut off a part far away.
+    // The outline runs round a point inside, so that one scan does (Graham 1972), beginning at the farthest corner, which is one of the hull's.
+    private static List<PlanePoint> Convex(List<PlanePoint> outline, PlanePoint inside)
+    {
+        int farthest = Enumerable.Range(0, outline.Count).MaxBy(i => (outline[i] - inside).Length);
+        var hull = new List<PlanePoint>();
+        for (int i = 0; i <= outline.Count; i++)
+        {
+            PlanePoint next = outline[(farthest + i) % outline.Count];
+            while (hull.Count >= 2 && !Turns(hull[^2], hull[^1], next))
+                hull.RemoveAt(hull.Count - 1);
+            hull.Add(next);
+        }
+        hull.RemoveAt(hull.Count - 1);
+        return hull;
+
+        static bool Turns(PlanePoint a, PlanePoint b, PlanePoint c) => (b.X - a.X) * (c.Y - b.Y) - (b.Y - a.Y) * (c.X - b.X) > 0;
     }
 
     private static double Reach(PupilView view, LightStop[] stops, PlanePoint from, PlanePoint direction, double far, double fraction)

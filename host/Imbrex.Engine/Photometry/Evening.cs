@@ -1,17 +1,20 @@
+using System.Buffers;
 using Imbrex.Engine.Intake;
 
 namespace Imbrex.Engine.Photometry;
 
 /// <summary>
 /// Evens out the light of one frame, code by code: linear light less the frame's offset, times its factor, brought below white if need be, encoded
-/// again but not rounded. Where the correction is the same all over the frame a table does it.
+/// again but not rounded. Where the correction is the same all over the frame tables do it, which are made when they are first needed. Safe to use from several threads.
 /// </summary>
 internal sealed class Evening
 {
     private readonly FrameLight _light;
     private readonly LightCorrection _correction;
     private readonly HighlightTone _tone;
-    private readonly float[]?[]? _tables;
+    private readonly bool[] _keeps;
+    private readonly Lock _gate = new();
+    private float[]?[]? _tables;
 
     // Pixels between two places where the correction is computed; between them it is taken as straight.
     private readonly int _knot;
@@ -23,8 +26,7 @@ internal sealed class Evening
     public Evening(FrameLight light, LightCorrection correction, HighlightTone tone)
     {
         (_light, _correction, _tone, _knot) = (light, correction, tone, correction.Knot);
-        if (correction.IsUniform)
-            _tables = [.. Enumerable.Range(0, Frame.Bands).Select(Table)];
+        _keeps = [.. Enumerable.Range(0, Frame.Bands).Select(band => correction.IsUniform && !Changes(band) && tone.Keeps(band, light.Curves[band].Linear((ushort)ToneCurve.White)))];
     }
 
     /// <summary>Prepares a frame whose light is only multiplied, and clipped at white.</summary>
@@ -34,7 +36,17 @@ internal sealed class Evening
     }
 
     /// <summary>Whether codes stay what they are.</summary>
-    public bool IsNone => _tables is not null && _tables.All(table => table is null);
+    public bool IsNone => _keeps.All(keeps => keeps);
+
+    /// <summary>Gives the tables back to the pool, for the next frame's; they are made again when they are needed once more. Nobody may be evening out meanwhile.</summary>
+    public void Rest()
+    {
+        foreach (float[]? table in Interlocked.Exchange(ref _tables, null) ?? [])
+        {
+            if (table is not null)
+                ArrayPool<float>.Shared.Return(table);
+        }
+    }
 
     /// <summary>Evens out part of a row.</summary>
     /// <param name="codes">Interleaved codes from the first pixel on, first sample of the wanted channel.</param>
@@ -44,12 +56,23 @@ internal sealed class Evening
     /// <param name="target">Receives one value a pixel.</param>
     public void Row(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
     {
-        if (_tables is null)
-            Correct(codes, band, dx, dy, target);
-        else if (_tables[band] is { } table)
-            CodeRow.LookUp(codes, table, target);
-        else
+        if (_keeps[band])
             CodeRow.Convert(codes, target);
+        else if (_correction.IsUniform)
+            CodeRow.LookUp(codes, (Volatile.Read(ref _tables) ?? MakeTables())[band]!, target);
+        else
+            Correct(codes, band, dx, dy, target);
+    }
+
+    private float[]?[] MakeTables()
+    {
+        lock (_gate)
+        {
+            // Somebody else may have made them meanwhile.
+            float[]?[] tables = _tables ?? [.. Enumerable.Range(0, Frame.Bands).Select(band => _keeps[band] ? null : Table(band))];
+            Volatile.Write(ref _tables, tables);
+            return tables;
+        }
     }
 
     private void Correct(ReadOnlySpan<ushort> codes, int band, double dx, double dy, Span<float> target)
@@ -71,18 +94,18 @@ internal sealed class Evening
         return ((float)factor, (float)(-_correction.Offset(band, dx, dy) * factor));
     }
 
+    private bool Changes(int band) => Line(band, 0, 0) is not (1, 0);
+
     // Light that is not changed keeps exactly its code; where that is all of it, no table is needed.
-    private float[]? Table(int band)
+    private float[] Table(int band)
     {
         ToneCurve curve = _light.Curves[band];
         LightEncoder encoder = _tone.Encoder(band);
         (float factor, float offset) = Line(band, 0, 0);
-        bool changes = factor != 1 || offset != 0;
-        if (!changes && _tone.Keeps(band, curve.Linear((ushort)ToneCurve.White)))
-            return null;
+        bool changes = Changes(band);
         float liftsFrom = _tone.LiftsFrom(band);
-        var table = new float[ToneCurve.White + 1];
-        for (int code = 0; code < table.Length; code++)
+        float[] table = ArrayPool<float>.Shared.Rent(ToneCurve.White + 1);
+        for (int code = 0; code <= ToneCurve.White; code++)
         {
             float recorded = curve.Linear((ushort)code), evened = recorded * factor + offset;
             bool same = !changes && _tone.Keeps(band, recorded);

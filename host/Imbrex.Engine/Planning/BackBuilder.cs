@@ -59,7 +59,7 @@ public static class BackBuilder
         Detents = part.Detents,
         ScaleZero = part.ScaleZero,
         ScaleSign = part.ScaleSign ?? 1,
-        Tolerance = part.ToleranceMm ?? Margins.Unknown.Position,
+        Tolerance = part.ToleranceMm ?? Margins.Unknown.Position.Worst,
         Backlash = part.BacklashMm ?? 0,
         Approach = part.Approach switch
         {
@@ -72,7 +72,7 @@ public static class BackBuilder
 
     private static TurnSpec TurnOf(TurnPart part) => new(Turns.FromDegrees(part.Deg), Point(part.OffsetMm), part.ErrorDeg ?? 0);
 
-    private static SeatSpec Seat(SeatPart part) => new(part.State == "turned", Point(part.CentreMm), part.AngleDeg ?? 0);
+    private static SeatSpec Seat(SeatPart part) => new(part.State == "turned", Point(part.CentreMm), part.AngleDeg ?? 0, part.ToleranceMm);
 
     private static PlanePoint Point(IReadOnlyList<double>? point) => point is [double x, double y] ? new(x, y) : PlanePoint.Origin;
 
@@ -88,7 +88,7 @@ public static class BackBuilder
     private static IEnumerable<string> Assumptions(BackPart part)
     {
         if (part.Axes?.Any(axis => axis.ToleranceMm is null) is true)
-            yield return FormattableString.Invariant($"The kit does not say how far each axis may miss (toleranceMm); {Margins.Unknown.Position} mm is assumed.");
+            yield return FormattableString.Invariant($"The kit does not say how far each axis may miss (toleranceMm); {Margins.Unknown.Position.Worst} mm is assumed.");
         if (part.AngularToleranceDeg is null)
             yield return FormattableString.Invariant($"The kit does not say how far the sensor may be turned (angularToleranceDeg); {Margins.Unknown.Angle} degrees is assumed.");
     }

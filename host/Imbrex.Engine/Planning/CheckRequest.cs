@@ -60,6 +60,6 @@ public sealed record CheckRequest
     public static CheckRequest For(PlanDocument plan, VerdictDocument verdict)
     {
         ArgumentNullException.ThrowIfNull(verdict);
-        return For(plan, back: null) with { Overlap = verdict.OverlapMm, Margins = new(verdict.ToleranceMm, verdict.AngularToleranceDeg) };
+        return For(plan, back: null) with { Overlap = verdict.OverlapMm, Margins = verdict.Margins() };
     }
 }

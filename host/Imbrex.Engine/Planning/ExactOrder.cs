@@ -5,14 +5,14 @@ namespace Imbrex.Engine.Planning;
 /// <summary>The best order of a few settings: dynamic programming over subsets (Held and Karp 1962; Bellman 1962).</summary>
 internal static class ExactOrder
 {
-    public static IReadOnlyList<int> Find(IReadOnlyList<Setting> settings, IBack back)
+    public static IReadOnlyList<int> Find(IReadOnlyList<Setting> settings, Moves moves)
     {
         int count = settings.Count;
         var move = new Handling[count, count];
         for (int from = 0; from < count; from++)
         {
             for (int to = 0; to < count; to++)
-                move[from, to] = Handling.Between(back, settings[from], settings[to]);
+                move[from, to] = moves.Between(settings[from], settings[to]);
         }
 
         // The back comes upright out of its case: begin so where that costs nothing.
@@ -25,7 +25,7 @@ internal static class ExactOrder
         }
         return order;
 
-        Handling Work(int[] order) => Handling.Of(back, order.Select(i => settings[i]));
+        Handling Work(int[] order) => moves.Of(order.Select(i => settings[i]));
     }
 
     // Of orders that need the same, one that begins at the smallest readings: a preference far below any travel that counts.
@@ -42,7 +42,7 @@ internal static class ExactOrder
         var cost = new Handling?[1 << count, count];
         var before = new int[1 << count, count];
         for (int first = 0; first < count; first++)
-            cost[1 << first, first] = mayBegin(first) ? new Handling(0, 0, 0, begin[first]) : null;
+            cost[1 << first, first] = mayBegin(first) ? new Handling(0, 0, 0, 0, begin[first]) : null;
         for (int set = 1; set < 1 << count; set++)
         {
             for (int last = 0; last < count; last++)

@@ -9,9 +9,12 @@ internal static class ExposureReport
 {
     // Seconds of work between two frames; common practice, no source.
     private const double Release = 2;
-    private const double SlideAndSettle = 12;
+    private const double Slide = 7;
     private const double TurnCamera = 40;
     private const double TurnBack = 90;
+
+    /// <summary>Seconds for a stand to come to rest after it was touched; common practice, no source.</summary>
+    public const double UsualSettle = 5;
 
     // A merge names at most this many frames for one tile.
     private const int MostFrames = TilePart.MostFiles;
@@ -24,7 +27,7 @@ internal static class ExposureReport
         MoverTimePart[] movers = [.. (picture.Movers ?? []).Select(mover => Mover(mover, request, optics))];
         double metered = picture.Seconds ?? 0;
         double frame = Math.Max(metered, movers.Max(mover => mover.VanishSeconds) ?? 0);
-        double handling = Handling(request.Tiles), take = request.Tiles.Count * (frame + Release) + handling;
+        double handling = Handling(request.Tiles, picture.SettleSeconds ?? UsualSettle), take = request.Tiles.Count * (frame + Release) + handling;
         MoverTimePart[] passing = [.. movers.Where(mover => mover.VanishSeconds is not null)];
         int? median = passing.Length > 0 && passing.All(mover => mover.MedianFrames is not null) ? passing.Max(mover => mover.MedianFrames) : null;
         double sun = ExposureTimes.SunPath(take);
@@ -85,9 +88,9 @@ internal static class ExposureReport
         return Math.Min(frames, MostFrames) * Math.Max(seconds + Release, passing);
     }
 
-    private static double Handling(IReadOnlyList<PlacedTile> tiles) => tiles.Zip(tiles.Skip(1), (from, to) => Between(from.Setting, to.Setting)).Sum();
+    private static double Handling(IReadOnlyList<PlacedTile> tiles, double settle) => tiles.Zip(tiles.Skip(1), (from, to) => Between(from.Setting, to.Setting) + settle).Sum();
 
-    private static double Between(Setting? from, Setting? to) => SlideAndSettle
+    private static double Between(Setting? from, Setting? to) => Slide
         + (from?.BackTurned != to?.BackTurned ? TurnBack : 0)
         + (from?.CameraTurn != to?.CameraTurn ? TurnCamera : 0);
 }

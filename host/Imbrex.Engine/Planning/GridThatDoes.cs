@@ -29,7 +29,7 @@ internal static class GridThatDoes
 
     private static IEnumerable<Grid> Grids(CheckRequest request, Turn turn)
     {
-        PlaneSize tile = request.Margins.Usable(request.Sensor).Turned(turn);
+        PlaneSize tile = request.Margins.Usable(request.Sensor, turn);
         if (tile.ShortSide <= 0)
             return [];
         return
@@ -54,7 +54,7 @@ internal static class GridThatDoes
             return [];
         IReadOnlyList<double> stops = axis < back.Axes.Count ? back.Axes[axis].Detents : [];
         return stops.SelectMany(stop => stops.Select(other => stop - other))
-            .Append(reach(back.Limits) - 2 * back.PositionTolerance)
+            .Append(reach(back.Limits) - 2 * back.PositionTolerance.Worst)
             .Where(step => step > PlaneArea.Snap)
             .Select(step => Math.Round(step, 6))
             .Distinct()

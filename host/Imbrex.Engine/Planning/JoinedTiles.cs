@@ -20,13 +20,13 @@ internal sealed class JoinedTiles
         var firm = new DisjointSets(tiles.Count);
         LinkPart? weakest = null;
         int joints = 0;
-        foreach ((int a, int b, double shared) in Strongest(tiles, all))
+        foreach (Link link in Strongest(tiles, all))
         {
-            if (!all.Join(a, b))
+            if (!all.Join(link.A, link.B))
                 continue;
-            if (shared >= window - PlaneArea.Snap)
-                firm.Join(a, b);
-            weakest = new LinkPart { A = tiles[a].Id, B = tiles[b].Id, SharedMm = shared };
+            if (link.Shared >= window - PlaneArea.Snap)
+                firm.Join(link.A, link.B);
+            weakest = new LinkPart { A = tiles[link.A].Id, B = tiles[link.B].Id, SharedMm = link.Shared };
             joints++;
         }
         var groups = Enumerable.Range(0, tiles.Count).GroupBy(firm.Root, i => tiles[i].Id).OrderByDescending(group => group.Count());
@@ -35,23 +35,38 @@ internal sealed class JoinedTiles
 
     // Links by falling strength. What cut tiles share takes long to find and is at most what they share uncut: it is found when its turn comes, unless the two
     // hang together by then. Of links that may be alike those over long sides come first, where cuts seldom reach.
-    private static IEnumerable<(int A, int B, double Shared)> Strongest(IReadOnlyList<TileRectangle> tiles, DisjointSets joined)
+    private static IEnumerable<Link> Strongest(IReadOnlyList<TileRectangle> tiles, DisjointSets joined)
     {
-        var waiting = new PriorityQueue<(int A, int B, double Shared, bool IsExact), (double Weakness, double Apart, int A, int B)>();
+        // Classes, not tuples: what the framework has no precompiled code for costs every start of the program.
+        var waiting = new PriorityQueue<Link, Link>(Comparer<Link>.Create(Link.Order));
         foreach ((int a, int b) in new TilePairs(tiles).Pairs())
             Wait(a, b, TileRectangle.SharedUncut(tiles[a], tiles[b]), tiles[a].Cuts.Count + tiles[b].Cuts.Count == 0);
-        while (waiting.TryDequeue(out (int A, int B, double Shared, bool IsExact) link, out _))
+        while (waiting.TryDequeue(out Link? link, out _))
         {
             if (link.IsExact)
-                yield return (link.A, link.B, link.Shared);
+                yield return link;
             else if (joined.Root(link.A) != joined.Root(link.B))
                 Wait(link.A, link.B, TileRectangle.SharedWindow(tiles[link.A], tiles[link.B]), isExact: true);
         }
 
         void Wait(int a, int b, double shared, bool isExact)
         {
-            if (shared >= -PlaneArea.Snap)
-                waiting.Enqueue((a, b, Math.Max(0, shared), isExact), (-Lengths.Down(shared), isExact ? 0 : (tiles[a].Centre - tiles[b].Centre).Length, a, b));
+            if (shared < -PlaneArea.Snap)
+                return;
+            var link = new Link(a, b, Math.Max(0, shared), (tiles[a].Centre - tiles[b].Centre).Length, isExact);
+            waiting.Enqueue(link, link);
+        }
+    }
+
+    private sealed record Link(int A, int B, double Shared, double Apart, bool IsExact)
+    {
+        public static int Order(Link one, Link other)
+        {
+            int order = Lengths.Down(other.Shared).CompareTo(Lengths.Down(one.Shared));
+            order = order != 0 ? order : other.IsExact.CompareTo(one.IsExact);
+            order = order != 0 || one.IsExact ? order : one.Apart.CompareTo(other.Apart);
+            order = order != 0 ? order : one.A.CompareTo(other.A);
+            return order != 0 ? order : one.B.CompareTo(other.B);
         }
     }
 

@@ -10,10 +10,16 @@ namespace Imbrex.Engine.Planning;
 /// </summary>
 internal static class LargestFormat
 {
+    // As WindowRule: what is narrower is a line.
+    private const double Narrow = 10 * PlaneArea.Snap;
+
     /// <summary>The largest format of the same shape that passes coverage and overlap, or null.</summary>
     public static PlaneSize? OfShape(PlaneSize shape, IReadOnlyList<TileRectangle> tiles, double window)
     {
-        double overlapping = Math.Max(Factor(shape, Unheld(tiles, window), window), Math.Max(window / shape.Width, window / shape.Height));
+        // A format that a window does not fit into needs no overlap; one that it just fits into is as good as that, or fails on its middle line.
+        double tooNarrow = Math.Max(0, window - 2 * PlaneArea.Snap) / shape.ShortSide;
+        double held = Factor(shape, Unheld(tiles, window), window);
+        double overlapping = held * shape.ShortSide > window + Narrow ? held : tooNarrow;
         double factor = Math.Min(Factor(shape, Unheld(tiles, 0), 0), overlapping);
         return factor > 0 ? new(factor * shape.Width, factor * shape.Height) : null;
     }

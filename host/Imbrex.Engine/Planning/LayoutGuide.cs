@@ -1,3 +1,4 @@
+using Imbrex.Engine.Clearance;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Layouts;
@@ -19,12 +20,14 @@ internal sealed class LayoutGuide(CheckRequest check) : ILayoutGuide
     {
         ArgumentNullException.ThrowIfNull(tiles);
         IReadOnlyList<PlacedTile> placed = PlacedTile.Named(tiles);
-        RequestCheck.Validate(check with { Tiles = placed });
-        Shoot shoot = Back is { } back ? Shoot.Plan(placed, back) : new(placed, null, []);
+        CheckRequest trial = check with { Tiles = placed };
+        RequestCheck.Validate(trial);
+        Shoot shoot = Shoot.Plan(trial);
         TileRectangle[] usable = _usable.Of(shoot.Tiles);
         bool reached = Back is null || shoot.Tiles.All(tile => tile.Setting is not null);
         bool covered = WindowRule.Holds(check.Format, usable, default);
-        bool accepted = reached && covered && WindowRule.Holds(check.Format, usable, new(check.Overlap, check.Overlap)) && JoinedTiles.Find(usable, check.Overlap).Groups.Count == 1;
+        bool accepted = reached && covered && WindowRule.Holds(check.Format, usable, new(check.Overlap, check.Overlap)) && JoinedTiles.Find(usable, check.Overlap).Groups.Count == 1
+            && ClearanceRule.Of(trial with { Tiles = shoot.Tiles })?.Holds() is not false;
         double overlap = covered ? OverlapMeasure.Window(check.Format, usable) : 0;
         return new(accepted, overlap, shoot.Handling is { } work ? new(work.BackTurns, work.CameraTurns, work.TravelMm) : default);
     }

@@ -51,6 +51,9 @@ internal sealed record OpticalJudgement(IReadOnlyList<Judgement> Rules, IReadOnl
 
     private static string OneSeat(CheckRequest request, IBack back)
     {
+        // What an arm reaches is an arc, and no rectangle tells it.
+        if (back.Axes.Any(axis => axis.IsPivot))
+            return "This camera cannot turn its back over, so there is only what one seat reaches.";
         BackLimits limits = back.Limits;
         double high = limits.Bottom - limits.Top + request.Sensor.Height, wide = limits.Right - limits.Left + request.Sensor.Width;
         double around = 2 * Math.Min(limits.Bottom + request.Sensor.Height / 2, request.Sensor.Height / 2 - limits.Top);

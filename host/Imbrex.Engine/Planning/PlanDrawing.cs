@@ -117,7 +117,7 @@ public static class PlanDrawing
         double length = Round(0.2 * sketch.WidthMm);
         svg.Element($"path class=\"scale\" d=\"M{Margin},{y - 6:0.##}V{y:0.##}H{Margin + length * sketch.Scale:0.##}V{y - 6:0.##}\"");
         svg.Text(Margin + length * sketch.Scale + 8, y, "line", FormattableString.Invariant($"{length:0.###} mm"));
-        svg.Text(Margin + Inside, y, "end", FormattableString.Invariant($"overlap asked for {Lengths.Text(request.Overlap)} mm, tolerance {Lengths.Text(request.Margins.Position)} mm and {Lengths.Text(request.Margins.Angle)} degrees"));
+        svg.Text(Margin + Inside, y, "end", FormattableString.Invariant($"overlap asked for {Lengths.Text(request.Overlap)} mm, tolerance {Margins.Text(request.Margins.Position, Lengths.Text)} and {Lengths.Text(request.Margins.Angle)} degrees"));
         bool certain = request.Margins != Margins.None;
         string[] words =
         [

@@ -51,44 +51,55 @@ internal static class PlaneArea
     /// <summary>What tiles leave of a rectangle around the origin, in pieces where that is very much; nothing narrower than the rounding of two edges.</summary>
     public static IReadOnlyList<Polygon> Remainder(PlaneSize whole, IReadOnlyList<TileRectangle> tiles)
     {
-        (Polygon Piece, bool IsCut)[] pieces = [.. RemainderOfBlocks(whole, tiles)];
-        Polygon[] cut = [.. pieces.Where(piece => piece.IsCut).Select(piece => piece.Piece)];
+        IReadOnlyList<Block> blocks = Blocks(whole, tiles);
+        if (blocks.Count == 1)
+            return [.. Pieces(Left(blocks[0]))];
+        Polygon[][] pieces = InPieces(blocks);
+        Polygon[] cut = [.. pieces.SelectMany((of, i) => of.Where(blocks[i].Cuts))];
         if (cut.Length > MostMerged)
-            return [.. pieces.Select(piece => piece.Piece).Where(IsSomething)];
+            return [.. pieces.SelectMany(of => of).Where(IsSomething)];
         IEnumerable<Polygon> merged = cut.Length == 0 ? [] : Pieces(Union(cut));
-        return [.. pieces.Where(piece => !piece.IsCut && IsSomething(piece.Piece)).Select(piece => piece.Piece), .. merged];
+        return [.. pieces.SelectMany((of, i) => of.Where(piece => !blocks[i].Cuts(piece) && IsSomething(piece))), .. merged];
     }
 
     /// <summary>The same in pieces that end where blocks do.</summary>
     public static IReadOnlyList<Polygon> RemainderInPieces(PlaneSize whole, IReadOnlyList<TileRectangle> tiles) =>
-        [.. RemainderOfBlocks(whole, tiles).Select(piece => piece.Piece).Where(IsSomething)];
+        [.. InPieces(Blocks(whole, tiles)).SelectMany(of => of).Where(IsSomething)];
 
-    // The rectangle is divided into blocks of a few tiles each, which the processor's cores share: the work then grows as the number of tiles, where one union
-    // of them all grows faster. A piece that reaches its block's edge may go on in the next block.
-    private static IEnumerable<(Polygon Piece, bool IsCut)> RemainderOfBlocks(PlaneSize whole, IReadOnlyList<TileRectangle> tiles) => Blocks(whole, tiles)
-        .AsParallel().AsOrdered()
-        .SelectMany(block =>
-        {
-            Geometry left = OverlayNG.Overlay(block.Area, Union(block.Tiles), SpatialFunction.Difference, Precision);
-            Envelope inside = block.Area.EnvelopeInternal.Copy();
-            inside.ExpandBy(-Snap / 2);
-            return Enumerable.Range(0, left.NumGeometries).Select(left.GetGeometryN).OfType<Polygon>().Where(piece => !piece.IsEmpty)
-                .Select(piece => (piece, !block.IsOnly && !inside.Contains(piece.EnvelopeInternal)));
-        });
+    // On all cores; which piece is found first does not matter.
+    private static Polygon[][] InPieces(IReadOnlyList<Block> blocks)
+    {
+        var pieces = new Polygon[blocks.Count][];
+        if (blocks.Count == 1)
+            pieces[0] = Polygons(Left(blocks[0]));
+        else
+            Parallel.For(0, blocks.Count, i => pieces[i] = Polygons(Left(blocks[i])));
+        return pieces;
+    }
 
-    private static IEnumerable<(Geometry Area, TileRectangle[] Tiles, bool IsOnly)> Blocks(PlaneSize whole, IReadOnlyList<TileRectangle> tiles)
+    private static Geometry Left(Block block) => OverlayNG.Overlay(block.Area, Union(block.Tiles), SpatialFunction.Difference, Precision);
+
+    private static Polygon[] Polygons(Geometry geometry) => [.. Enumerable.Range(0, geometry.NumGeometries).Select(geometry.GetGeometryN).OfType<Polygon>().Where(piece => !piece.IsEmpty)];
+
+    // A rectangle of many tiles is divided into blocks of a few tiles each: the work then grows as the number of tiles, where one union of them all grows faster.
+    private static IReadOnlyList<Block> Blocks(PlaneSize whole, IReadOnlyList<TileRectangle> tiles)
     {
         const double TilesOfBlock = 24;
         double side = Math.Sqrt(whole.Area / Math.Max(1, tiles.Count / TilesOfBlock));
         (double[] xs, double[] ys) = (Cuts(whole.Width, side), Cuts(whole.Height, side));
         if (xs.Length == 2 && ys.Length == 2)
-            return [(Rectangle(whole), [.. tiles], true)];
+            return [new(Rectangle(whole), tiles)];
         var near = new TilePairs(tiles);
-        return
-            from y in Enumerable.Range(0, ys.Length - 1)
-            from x in Enumerable.Range(0, xs.Length - 1)
-            select (Polygon([new(xs[x], ys[y]), new(xs[x + 1], ys[y]), new(xs[x + 1], ys[y + 1]), new(xs[x], ys[y + 1])]),
-                near.Meeting(new(xs[x], xs[x + 1], ys[y], ys[y + 1])).Select(i => tiles[i]).ToArray(), false);
+        var blocks = new List<Block>();
+        for (int y = 0; y + 1 < ys.Length; y++)
+        {
+            for (int x = 0; x + 1 < xs.Length; x++)
+            {
+                Geometry area = Polygon([new(xs[x], ys[y]), new(xs[x + 1], ys[y]), new(xs[x + 1], ys[y + 1]), new(xs[x], ys[y + 1])]);
+                blocks.Add(new(area, [.. near.Meeting(area.EnvelopeInternal).Select(i => tiles[i])]));
+            }
+        }
+        return blocks;
     }
 
     private static double[] Cuts(double length, double side)
@@ -119,6 +130,17 @@ internal static class PlaneArea
         {
             if (geometry.GetGeometryN(i) is Polygon polygon && IsSomething(polygon))
                 yield return polygon;
+        }
+    }
+
+    private sealed record Block(Geometry Area, IReadOnlyList<TileRectangle> Tiles)
+    {
+        // A piece that reaches the block's edge may go on in the next block.
+        public bool Cuts(Polygon piece)
+        {
+            Envelope inside = Area.EnvelopeInternal.Copy();
+            inside.ExpandBy(-Snap / 2);
+            return !inside.Contains(piece.EnvelopeInternal);
         }
     }
 }

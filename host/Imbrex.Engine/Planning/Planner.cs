@@ -72,7 +72,7 @@ public static class Planner
             return new(null, RefusedByLayout(check, refusal));
         }
         RequestCheck.Validate(check);
-        Shoot shoot = request.Back is { } built ? Shoot.Plan(check.Tiles, built.Back) : new(check.Tiles, null, []);
+        Shoot shoot = Shoot.Plan(check);
         VerdictDocument verdict = AcceptanceCheck.Judge(check with { Tiles = shoot.Tiles, Notes = [.. check.Notes, .. shoot.Notes] });
         return new(Document(Settled(request, verdict), check.Overlap, parameters, shoot.Tiles), verdict with { Handling = shoot.Handling });
     }
@@ -87,7 +87,7 @@ public static class Planner
             Sensor = sensor.Size(),
             Format = request.Format,
             Overlap = request.Overlap ?? request.Kit?.OverlapMm ?? 0.1 * sensor.Size().ShortSide,
-            Margins = new(request.Tolerance ?? margins.Position, request.AngularTolerance ?? margins.Angle),
+            Margins = new(request.Tolerance is { } both ? both : margins.Position, request.AngularTolerance ?? margins.Angle),
             Back = back,
             Kit = request.Kit,
             Picture = request.Picture,
@@ -96,8 +96,7 @@ public static class Planner
         RequestCheck.Size(check.Sensor, "sensor");
         RequestCheck.Size(check.Format, "format");
         RequestCheck.NotNegative(check.Overlap, "overlap", "mm");
-        RequestCheck.NotNegative(check.Margins.Position, "tolerance", "mm");
-        RequestCheck.NotNegative(check.Margins.Angle, "angular tolerance", "degrees");
+        RequestCheck.Tolerances(check.Margins);
         return check;
     }
 
@@ -129,7 +128,8 @@ public static class Planner
             Frames = 0,
             Format = SizePart.From(check.Format),
             OverlapMm = check.Overlap,
-            ToleranceMm = check.Margins.Position,
+            ToleranceMm = check.Margins.Position.Worst,
+            ToleranceAlongMm = VerdictDocument.Along(check.Margins),
             AngularToleranceDeg = check.Margins.Angle,
             UsableTileMm = [Math.Max(0, usable.Width), Math.Max(0, usable.Height)],
             Rules = [new() { Rule = "layout", Outcome = RulePart.Failed, Text = refusal.Message }],

@@ -49,12 +49,12 @@ internal static class Remedies
             return null;
         double part = Greatest.Passing(1, part => Pass(Scaled(part)));
         Margins enough = Scaled(part);
-        if (Math.Max(enough.Position, enough.Angle) < LeastWorthBuilding)
+        if (Math.Max(enough.Position.Worst, enough.Angle) < LeastWorthBuilding)
             return null;
         string angle = request.Margins.Angle > 0 ? $" and {Lengths.Safe(enough.Angle)} degrees" : "";
-        return new() { Kind = "tolerance", Text = $"Or make the back repeat within {Lengths.Safe(enough.Position)} mm{angle}: then these tiles do." };
+        return new() { Kind = "tolerance", Text = $"Or make the back repeat within {Margins.Text(enough.Position, Lengths.Safe)}{angle}: then these tiles do." };
 
-        Margins Scaled(double part) => new(part * request.Margins.Position, part * request.Margins.Angle);
+        Margins Scaled(double part) => new(new(part * request.Margins.Position.X, part * request.Margins.Position.Y), part * request.Margins.Angle);
 
         bool Pass(Margins margins)
         {

@@ -12,8 +12,7 @@ internal static class RequestCheck
         Size(request.Sensor, "sensor");
         Size(request.Format, "format");
         NotNegative(request.Overlap, "overlap", "mm");
-        NotNegative(request.Margins.Position, "tolerance", "mm");
-        NotNegative(request.Margins.Angle, "angular tolerance", "degrees");
+        Tolerances(request.Margins);
         MountDepth.Validate(request.Kit, request.Picture);
         if (request.Tiles.Count == 0)
             throw new InputException("There is no tile to judge.", "tiles", "Place at least one.");
@@ -31,6 +30,13 @@ internal static class RequestCheck
         // Beyond a kilometre the snap of 1e-6 mm is lost in the numbers themselves.
         if (!(size.Width > 0 && size.Height > 0 && size.Width <= 1e6 && size.Height <= 1e6))
             throw new InputException(FormattableString.Invariant($"The {name} is {size.Width} x {size.Height} mm."), name, "Both sides must be above 0 and at most 1000000 mm.");
+    }
+
+    public static void Tolerances(Margins margins)
+    {
+        NotNegative(margins.Position.X, "tolerance", "mm");
+        NotNegative(margins.Position.Y, "tolerance", "mm");
+        NotNegative(margins.Angle, "angular tolerance", "degrees");
     }
 
     public static void NotNegative(double value, string name, string unit)

@@ -8,14 +8,14 @@ internal static class RowwiseOrder
     // Positions this near belong to one row.
     private const double SameRow = 0.5;
 
-    public static IReadOnlyList<int> Find(IReadOnlyList<Setting> settings, IBack back)
+    public static IReadOnlyList<int> Find(IReadOnlyList<Setting> settings, Moves moves)
     {
         IReadOnlyList<int>? best = null;
         Handling least = default;
         foreach (IReadOnlyList<BackState> states in StateOrders([.. settings.Select(BackState.Of).Distinct()]))
         {
-            IReadOnlyList<int> order = Chain(states, settings, back);
-            Handling cost = Handling.Of(back, order.Select(i => settings[i]));
+            IReadOnlyList<int> order = Chain(states, settings, moves);
+            Handling cost = moves.Of(order.Select(i => settings[i]));
             if (best is null || cost < least)
                 (best, least) = (order, cost);
         }
@@ -36,7 +36,7 @@ internal static class RowwiseOrder
     }
 
     // Each group has several good runs; the choice for the whole chain is again dynamic programming, group by group.
-    private static List<int> Chain(IReadOnlyList<BackState> states, IReadOnlyList<Setting> settings, IBack back)
+    private static List<int> Chain(IReadOnlyList<BackState> states, IReadOnlyList<Setting> settings, Moves moves)
     {
         List<(Handling Cost, List<int> Order)> chains = [(default, [])];
         foreach (BackState state in states)
@@ -48,9 +48,9 @@ internal static class RowwiseOrder
 
         (Handling Cost, List<int> Order) Joined((Handling Cost, List<int> Order) chain, IReadOnlyList<int> run)
         {
-            Handling cost = chain.Cost + Handling.Of(back, run.Select(i => settings[i]));
+            Handling cost = chain.Cost + moves.Of(run.Select(i => settings[i]));
             if (chain.Order.Count > 0)
-                cost += Handling.Between(back, settings[chain.Order[^1]], settings[run[0]]);
+                cost += moves.Between(settings[chain.Order[^1]], settings[run[0]]);
             return (cost, [.. chain.Order, .. run]);
         }
     }

@@ -1,3 +1,4 @@
+using Imbrex.Engine.Clearance;
 using Imbrex.Sdk.Adapters;
 
 namespace Imbrex.Engine.Planning;
@@ -8,22 +9,42 @@ namespace Imbrex.Engine.Planning;
 /// <param name="Notes">What to mind.</param>
 internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Handling, IReadOnlyList<string> Notes)
 {
-    public static Shoot Plan(IReadOnlyList<PlacedTile> wanted, IBack back)
+    // With more tiles than these, orders that avoid collisions are not looked for: following every move takes too long.
+    private const int MostCareful = 60;
+
+    /// <summary>
+    /// The best order of a request's tiles. Where something collides in the order of least work, one as good in turns is sought in which less does.
+    /// </summary>
+    public static Shoot Plan(CheckRequest request)
     {
+        if (request.Back is not { } back)
+            return new(request.Tiles, null, []);
+        Shoot least = Plan(request.Tiles, new Moves(back));
+        CheckRequest placed = request with { Tiles = least.Tiles };
+        if (least.Tiles.Count > MostCareful || ClearanceRule.Of(placed) is not { } rule || rule.Holds())
+            return least;
+        double? depth = request.Kit!.Back.DatumToMountMm is { IsFixed: false } range && request.Picture?.MountDepthMm is null ? range.Most : MountDepth.Of(request);
+        return Plan(request.Tiles, new Moves(back, Clashes.Of(request, depth)));
+    }
+
+    private static Shoot Plan(IReadOnlyList<PlacedTile> wanted, Moves moves)
+    {
+        IBack back = moves.Back;
         IReadOnlyList<SettingSolution>[] nearest = [.. wanted.Select(tile => PoseChoice.For(tile.Pose, back))];
         SettingSolution[][] ways = [.. nearest.Select(solutions => solutions.Where(solution => solution.IsReached).ToArray())];
         int[] reached = [.. Enumerable.Range(0, wanted.Count).Where(i => ways[i].Length > 0)];
         IReadOnlyList<(int Tile, Setting Setting)> order = ShootingOrder.Find(
-            [.. reached.Select(i => (IReadOnlyList<Setting>)[.. ways[i].Select(way => way.Setting)])], back);
+            [.. reached.Select(i => (IReadOnlyList<Setting>)[.. ways[i].Select(way => way.Setting)])], moves);
 
         PlacedTile[] shots = [.. order.Select(shot => wanted[reached[shot.Tile]] with { Pose = back.Pose(shot.Setting), Setting = shot.Setting })];
-        Handling work = Planning.Handling.Of(back, order.Select(shot => shot.Setting));
+        Handling work = moves.Of(order.Select(shot => shot.Setting));
         var part = new HandlingPart
         {
             BackTurns = work.BackTurns,
             CameraTurns = work.CameraTurns,
             Overshoots = Overrun(shots, back).Count(),
             TravelMm = work.Travel,
+            Axes = shots.Length > 0 ? AxisNames.Of(back, shots[0].Setting!) : [],
             Exact = order.Count <= ShootingOrder.MostExact,
         };
 
@@ -42,9 +63,12 @@ internal sealed record Shoot(IReadOnlyList<PlacedTile> Tiles, HandlingPart? Hand
 
     private static IEnumerable<string> Play(PlacedTile[] shots, IBack back)
     {
+        if (shots.Length == 0)
+            yield break;
+        IReadOnlyList<string> names = AxisNames.Of(back, shots[0].Setting!);
         string[] sides = [.. back.Axes.Select((axis, i) => (axis, i)).Where(pair => pair.axis is { Backlash: > 0, Approach: not Approach.Any })
-            .Select(pair => FormattableString.Invariant($"axis {pair.i + 1} from {(pair.axis.Approach == Approach.Rising ? "smaller" : "larger")} positions"))];
-        if (sides.Length > 0 && shots.Length > 0)
+            .Select(pair => FormattableString.Invariant($"{names[pair.i]} from {(pair.axis.Approach == Approach.Rising ? "smaller" : "larger")} positions"))];
+        if (sides.Length > 0)
             yield return $"Play: come to every stop, the first one too, with {string.Join(", ", sides)}.";
         string[] overrun = [.. Overrun(shots, back)];
         if (overrun.Length > 0)

@@ -26,7 +26,7 @@ internal static class Throat
             ? Worst(request, optics, view, whole, WindowRule.Broken(request.Format, usable, new(request.Overlap, request.Overlap)), request.Overlap)
             : Worst(request, optics, view, whole, gaps, 0);
         string light = worst.Fraction <= 1e-6 ? "it is black there" : FormattableString.Invariant($"{100 * worst.Fraction:0.#} % of the exit pupil is seen there");
-        string asked = FormattableString.Invariant($"{100 * optics.LeastLight:0.#} % must be");
+        string asked = FormattableString.Invariant($"{100 * optics.LeastLight:0.#} % must be") + (worst.Fraction >= optics.LeastLight ? " however the back misses" : "");
         FailurePart failure = new()
         {
             Rule = LightRule.Name,
@@ -68,17 +68,25 @@ internal static class Throat
         return stops[low];
     }
 
-    // Over the corners of the largest places where a window lies in no usable tile (a window of size 0 where something is not shown at all): of the tiles
+    // Over corners, sides and middles of the largest places where a window lies in no usable tile (a window of size 0 where something is not shown at all): of the tiles
     // that would hold it, the one that sees most in the window's darkest corner; and of all places the darkest.
     private static Seen Worst(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole, IReadOnlyList<Polygon> places, double window)
     {
         var near = new TilePairs(whole);
         return places.OrderByDescending(place => place.Area).Take(AcceptanceCheck.MostRegions)
-            .SelectMany(place => place.Coordinates).Distinct()
+            .SelectMany(Points).Distinct()
             .SelectMany(c => Best(optics, view, [.. near.Meeting(new(c)).Select(i => (request.Tiles[i], whole[i]))], new(c.X, c.Y), window))
             .Cast<Seen?>()
             .MinBy(seen => seen!.Value.Fraction) ?? WorstCorner(request, optics, view, whole);
     }
+
+    // Its corners lie where tiles end, and see just enough; the darkest point lies between them.
+    private static IEnumerable<Coordinate> Points(Polygon place) =>
+    [
+        .. place.Coordinates,
+        .. place.Coordinates.Zip(place.Coordinates.Skip(1), (from, to) => new Coordinate((from.X + to.X) / 2, (from.Y + to.Y) / 2)),
+        place.Centroid.Coordinate,
+    ];
 
     // Where a place is a mere line, no tile may hold its ends.
     private static Seen WorstCorner(CheckRequest request, KitOptics optics, PupilView view, IReadOnlyList<TileRectangle> whole) =>

@@ -52,11 +52,10 @@ internal sealed record TileRectangle(string Id, PlanePoint Centre, PlaneSize Siz
     public static TileRectangle Usable(PlacedTile tile, PlaneSize sensor, Margins margins)
     {
         SensorPose pose = tile.Pose;
-        PlaneSize left = margins.Usable(sensor);
         double total = pose.TotalRotation;
         return total % 90 == 0
-            ? new(tile.Id, pose.Centre, left.Turned(Turns.FromDegrees((int)total)), 0)
-            : new(tile.Id, pose.Centre, left, total);
+            ? new(tile.Id, pose.Centre, margins.Usable(sensor, Turns.FromDegrees((int)total)), 0)
+            : new(tile.Id, pose.Centre, margins.Aslant(total).Usable(sensor), total);
     }
 
     /// <summary>

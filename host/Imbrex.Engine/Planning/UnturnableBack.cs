@@ -9,7 +9,7 @@ internal sealed class UnturnableBack(IBack upright, IBack whole) : IBack
 {
     public BackLimits Limits => upright.Limits;
 
-    public double PositionTolerance => upright.PositionTolerance;
+    public PlaneTolerance PositionTolerance => upright.PositionTolerance;
 
     public double AngularTolerance => upright.AngularTolerance;
 

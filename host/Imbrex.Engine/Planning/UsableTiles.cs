@@ -27,11 +27,11 @@ internal sealed class UsableTiles(PlaneSize sensor, Margins margins, KitOptics? 
             return whole;
 
         // What the body misses by, its openings miss by too, and the region they leave by 1 / (1 - t/Z) of that: a point must lie as deep inside.
-        double stray = margins.Position * stops.Max(stop => stop.MovesWithBody ? 1 / (1 - stop.ToSensor / view.Distance) : 0);
+        double magnified = stops.Max(stop => stop.MovesWithBody ? 1 / (1 - stop.ToSensor / view.Distance) : 0);
         (double sin, double cos) = Angles.SinCosDegrees(whole.Rotation);
-        IReadOnlyList<PlanePoint> reached = whole.Grown(stray * (Math.Abs(sin) + Math.Abs(cos))).Corners();
+        IReadOnlyList<PlanePoint> reached = whole.Grown(magnified * margins.Position.Worst * (Math.Abs(sin) + Math.Abs(cos))).Corners();
         return UsableRegion.Find(view, stops, reached, optics.LeastLight) is { } region
-            ? whole.Clipped(HalfPlane.Of(region).Select(side => side.Moved(-stray * (Math.Abs(side.X) + Math.Abs(side.Y)))))
+            ? whole.Clipped(HalfPlane.Of(region).Select(side => side.Moved(-magnified * (margins.Position.X * Math.Abs(side.X) + margins.Position.Y * Math.Abs(side.Y)))))
             : whole;
     }
 

@@ -1,4 +1,5 @@
 using Imbrex.Engine.Documents;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Engine.Planning;
 
@@ -16,7 +17,12 @@ public sealed record VerdictDocument : JsonDocument
 
     /// <summary>The overlap asked for, mm.</summary>
     public required double OverlapMm { get; init; }
+
+    /// <summary>How far the back may miss a position, mm: the worse of the two directions.</summary>
     public required double ToleranceMm { get; init; }
+
+    /// <summary>The same along x and along y, where the two differ.</summary>
+    public IReadOnlyList<double>? ToleranceAlongMm { get; init; }
     public required double AngularToleranceDeg { get; init; }
 
     /// <summary>What is certain of a tile, body upright; sides of 0 where nothing is.</summary>
@@ -68,9 +74,16 @@ public sealed record VerdictDocument : JsonDocument
     /// <summary>How long to expose and how long the take lasts; null where the picture says nothing of it.</summary>
     public ExposurePart? Exposure { get; init; }
 
+    /// <summary>The margins that this verdict was given with.</summary>
+    internal Margins Margins() => new(ToleranceAlongMm is [double x, double y] ? new PlaneTolerance(x, y) : ToleranceMm, AngularToleranceDeg);
+
+    /// <summary>A tolerance as <see cref="ToleranceAlongMm"/> gives it.</summary>
+    internal static IReadOnlyList<double>? Along(Margins margins) => margins.Position is var both && both.X == both.Y ? null : [both.X, both.Y];
+
     internal override void Validate(DocumentCheck check)
     {
         Format.Validate(check, "$.format");
+        check.Require(ToleranceAlongMm is null or { Count: 2 }, "$.toleranceAlongMm", "The tolerance along x and y is [x, y].");
         check.NotNegative(OverlapMm, "$.overlapMm");
         check.Each(Rules, "$.rules", (rule, at) => check.Require(
             rule.Outcome is RulePart.Passed or RulePart.Failed or RulePart.Skipped, at + ".outcome", "The outcome is passed, failed or skipped."));
@@ -182,4 +195,7 @@ public sealed record HandlingPart
 
     /// <summary>Whether no other order of these settings needs less.</summary>
     public required bool Exact { get; init; }
+
+    /// <summary>What to call the axes, in the kit's order: <c>x</c>, <c>y</c>, <c>arm</c>, or a number.</summary>
+    public required IReadOnlyList<string> Axes { get; init; }
 }

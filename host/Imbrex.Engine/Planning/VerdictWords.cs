@@ -33,5 +33,5 @@ internal static class VerdictWords
 
     private static string Tolerance(VerdictDocument verdict) => verdict is { ToleranceMm: 0, AngularToleranceDeg: 0 }
         ? ""
-        : FormattableString.Invariant($" Of each tile {Lengths.Text(new PlaneSize(verdict.UsableTileMm[0], verdict.UsableTileMm[1]))} are certain, as the back may miss by {Lengths.Text(verdict.ToleranceMm)} mm and {Lengths.Text(verdict.AngularToleranceDeg)} degrees.");
+        : FormattableString.Invariant($" Of each tile {Lengths.Text(new PlaneSize(verdict.UsableTileMm[0], verdict.UsableTileMm[1]))} are certain, as the back may miss by {Margins.Text(verdict.Margins().Position, Lengths.Text)} and {Lengths.Text(verdict.AngularToleranceDeg)} degrees.");
 }

@@ -21,15 +21,24 @@ internal sealed class BlockFit
     private const int N = BlockModel.Size;
 
     private readonly BlockModel _model;
-    private readonly double[] _products, _squares, _weights, _left;
+    private double[] _products = [], _squares = [], _weights = [], _left = [], _noise = [];
     private readonly double[] _gram = new double[N * N], _inverse = new double[N * N], _right = new double[N], _parameters = new double[N];
 
-    public BlockFit(BlockModel model)
+    /// <summary>Prepares a worker.</summary>
+    /// <param name="model">What is fitted, block after block.</param>
+    public BlockFit(BlockModel model) => _model = model;
+
+    /// <summary>Begins with the block that the model was prepared for; all its cells count alike.</summary>
+    public void Begin()
     {
-        _model = model;
-        (_products, _squares, _weights, _left) = (new double[N * model.Cells], new double[model.Cells], new double[model.Cells], new double[model.Cells]);
-        Array.Fill(_weights, 1);
+        MatchBench.Room(ref _products, N * Cells);
+        MatchBench.Room(ref _squares, Cells);
+        MatchBench.Room(ref _left, Cells);
+        MatchBench.Room(ref _noise, Cells);
+        MatchBench.Room(ref _weights, Cells).AsSpan(0, Cells).Fill(1);
     }
+
+    private int Cells => _model.Cells;
 
     /// <summary>How much stronger the other picture's detail is.</summary>
     public double Gain => _parameters[BlockModel.Gain];
@@ -46,7 +55,7 @@ internal sealed class BlockFit
         get
         {
             double used = 0, all = 0;
-            for (int cell = 0; cell < _weights.Length; cell++)
+            for (int cell = 0; cell < Cells; cell++)
             {
                 used += _weights[cell] * _model.Pixels(cell);
                 all += _model.Pixels(cell);
@@ -62,7 +71,7 @@ internal sealed class BlockFit
         _model.Compare(picture, _products, _squares);
         Array.Clear(_gram);
         Array.Clear(_right);
-        for (int cell = 0; cell < _weights.Length; cell++)
+        for (int cell = 0; cell < Cells; cell++)
         {
             double weight = _weights[cell];
             if (weight == 0)
@@ -76,7 +85,7 @@ internal sealed class BlockFit
         if (!SmallMatrix.TryInvert(_gram, _inverse, N))
             return false;
         SmallMatrix.Multiply(_inverse, _right, _parameters, N);
-        for (int cell = 0; cell < _left.Length; cell++)
+        for (int cell = 0; cell < Cells; cell++)
             _left[cell] = Left(cell);
         return true;
     }
@@ -84,9 +93,12 @@ internal sealed class BlockFit
     /// <summary>Weighs the cells anew by what the last fit left.</summary>
     public void Reweight()
     {
-        double[] noise = [.. _left.Select((left, cell) => left / _model.Pixels(cell)).Order()];
+        Span<double> noise = _noise.AsSpan(0, Cells);
+        for (int cell = 0; cell < noise.Length; cell++)
+            noise[cell] = _left[cell] / _model.Pixels(cell);
+        noise.Sort();
         double usual = Math.Max(noise[noise.Length / 4], LeastVariance);
-        for (int cell = 0; cell < _weights.Length; cell++)
+        for (int cell = 0; cell < Cells; cell++)
         {
             double detail = Gain * Gain * _model.Gram(cell)[BlockModel.Gain * N + BlockModel.Gain];
             double limit = NoiseLimit * usual * _model.Pixels(cell) + DetailLimit * detail;
@@ -110,7 +122,7 @@ internal sealed class BlockFit
                 return 0;
             SmallMatrix.Multiply(inverse, _right.AsSpan(First), solution, Light);
             double all = 0, left = 0;
-            for (int cell = 0; cell < _left.Length; cell++)
+            for (int cell = 0; cell < Cells; cell++)
                 (all, left) = (all + _weights[cell] * _squares[cell], left + _weights[cell] * _left[cell]);
             for (int i = 0; i < Light; i++)
                 all -= solution[i] * _right[First + i];
@@ -128,7 +140,7 @@ internal sealed class BlockFit
         Span<double> scatter = stackalloc double[N * N], score = stackalloc double[N], slope = stackalloc double[N * N];
         scatter.Clear();
         double left = 0, pixels = 0, used = 0;
-        for (int cell = 0; cell < _weights.Length; cell++)
+        for (int cell = 0; cell < Cells; cell++)
         {
             double weight = _weights[cell];
             ReadOnlySpan<double> gram = _model.Gram(cell);

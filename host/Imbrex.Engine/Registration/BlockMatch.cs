@@ -41,10 +41,11 @@ internal static class BlockMatch
     /// <param name="b">The second frame.</param>
     /// <param name="placeB">Where the second frame is believed to lie.</param>
     /// <param name="radius">How far the belief may be wrong, px; with 0 nothing is searched.</param>
-    public static Match? Measure(Frame a, Block block, Placement placeA, Frame b, Placement placeB, int radius)
+    /// <param name="bench">The calling thread's memory.</param>
+    public static Match? Measure(Frame a, Block block, Placement placeA, Frame b, Placement placeB, int radius, MatchBench bench)
     {
         (int w, int h) = (block.Width, block.Height);
-        if (GreyReader.Read(a, block.X - BlockModel.Rim, block.Y - BlockModel.Rim, w + 2 * BlockModel.Rim, h + 2 * BlockModel.Rim) is not { } template)
+        if (GreyReader.Read(a, block.X - BlockModel.Rim, block.Y - BlockModel.Rim, w + 2 * BlockModel.Rim, h + 2 * BlockModel.Rim, ref bench.Template) is not { } template)
             return null;
         RigidMap believed = Map(a, block, placeA, b, placeB);
         (double sin, double cos) = Math.SinCos(believed.Angle);
@@ -54,7 +55,7 @@ internal static class BlockMatch
         int margin = Reach(radius) - GreyReader.Reach;
         int left = (int)Math.Floor(believed.X + Math.Min(0, acrossX) + Math.Min(0, downX)) - margin, top = (int)Math.Floor(believed.Y + Math.Min(0, acrossY) + Math.Min(0, downY)) - margin;
         int right = (int)Math.Ceiling(believed.X + Math.Max(0, acrossX) + Math.Max(0, downX)) + margin, bottom = (int)Math.Ceiling(believed.Y + Math.Max(0, acrossY) + Math.Max(0, downY)) + margin;
-        if (GreyReader.Read(b, left, top, right - left + 1, bottom - top + 1) is not { } window)
+        if (GreyReader.Read(b, left, top, right - left + 1, bottom - top + 1, ref bench.Window) is not { } window)
             return null;
 
         var source = new Planar(window.Pixels, window.Width, window.Height, 1);
@@ -63,22 +64,25 @@ internal static class BlockMatch
         if (radius > 0)
         {
             // The search is by whole pixels under the rotation that is believed.
-            var around = new GrayImage(w + 2 * radius, h + 2 * radius);
-            Resampler.Resample(source, new(around.Pixels, around.Width, around.Height, 1), MovedBy(-radius, -radius));
+            (int wide, int high) = (w + 2 * radius, h + 2 * radius);
+            var around = new GrayImage(wide, high, bench.Around(wide * high));
+            Resampler.Resample(source, new(around.Pixels, wide, high, 1), MovedBy(-radius, -radius), bench.Passes);
             CrossCorrelation.Peak start = CrossCorrelation.Search(template, BlockModel.Rim, BlockModel.Rim, w, h, around, radius - BlockModel.Rim, radius - BlockModel.Rim, radius);
             if (start.Coefficient < LeastCorrelation / 2)
                 return null;
             (startX, startY) = (start.Dx, start.Dy);
         }
 
-        var fit = new BlockFit(new BlockModel(template));
-        var warped = Planar.Allocate(w, h, 1);
+        bench.Model.Prepare(template);
+        BlockFit fit = bench.Fit;
+        fit.Begin();
+        var warped = new Planar(bench.Warped(w * h), w, h, 1);
         (double dx, double dy) = (startX, startY);
         for (int iteration = 0; iteration < MostIterations; iteration++)
         {
             if (Math.Max(Math.Abs(dx - startX), Math.Abs(dy - startY)) > Stray)
                 return null;
-            Resampler.Resample(source, warped, MovedBy(dx, dy));
+            Resampler.Resample(source, warped, MovedBy(dx, dy), bench.Passes);
             if (!fit.Solve(warped.Pixels) || fit.Gain is not (> 0.1 and < 10))
                 return null;
             (dx, dy) = (dx + fit.StepX, dy + fit.StepY);

@@ -5,7 +5,8 @@ namespace Imbrex.Engine.Registration;
 /// <summary>
 /// What the other picture of a block may look like, to first order: its gradients (a shift), its detail (a gain, and a ramp of gain across and
 /// down, as shading that is fixed to the sensor leaves it), a constant and a ramp of light. Sums are kept for each of many small cells, so that
-/// cells in which something moved can be left out, and so that the scatter among cells tells how well a shift is known.
+/// cells in which something moved can be left out, and so that the scatter among cells tells how well a shift is known. One instance for each
+/// worker; it holds memory for one block at a time.
 /// </summary>
 /// <remarks>
 /// Without the ramps of gain a shift would be biased by half their slope times the detail's power over that of its gradient: by hundredths of
@@ -28,35 +29,40 @@ internal sealed class BlockModel
     /// <summary>Longest side of a cell; long against the reach of the smoothing, so that cells are independent of one another.</summary>
     private const int CellSide = 16;
 
-    private readonly int _width, _height;
-    private readonly float _level;
-    private readonly float[] _planes;
-    private readonly Block[] _cells;
-    private readonly double[] _gram;
+    /// <summary>Products of the parameters' pictures that are summed in one go.</summary>
+    private const int Together = 4;
 
-    /// <summary>Prepares a block.</summary>
+    private readonly List<Block> _cells = [];
+    private int _width, _height;
+    private float _level;
+    private float[] _planes = [];
+    private double[] _gram = [];
+
+    /// <summary>Prepares a block; the one before is forgotten.</summary>
     /// <param name="picture">The block with <see cref="Rim"/> pixels around it; the block's width is a multiple of 8.</param>
-    public BlockModel(GrayImage picture)
+    public void Prepare(GrayImage picture)
     {
         (_width, _height) = (picture.Width - 2 * Rim, picture.Height - 2 * Rim);
-        _level = Level(picture.Pixels);
-        _planes = new float[Size * _width * _height];
-        _cells = Divide(_width, _height);
+        _level = Level(picture.Pixels.AsSpan(0, picture.Width * picture.Height));
+        MatchBench.Room(ref _planes, Size * _width * _height);
         for (int row = 0; row < _height; row++)
             FillRow(picture, row);
-        _gram = new double[_cells.Length * Size * Size];
-        for (int cell = 0; cell < _cells.Length; cell++)
+        Divide();
+        MatchBench.Room(ref _gram, Cells * Size * Size);
+        for (int cell = 0; cell < Cells; cell++)
         {
+            Span<double> gram = _gram.AsSpan(cell * Size * Size, Size * Size);
             for (int i = 0; i < Size; i++)
             {
-                for (int j = i; j < Size; j++)
-                    _gram[(cell * Size + i) * Size + j] = _gram[(cell * Size + j) * Size + i] = Dot(_cells[cell], i, j);
+                // Of each pair once, and a few twice.
+                for (int j = i / Together * Together; j < Size; j += Together)
+                    Multiply(_cells[cell], i, j, gram);
             }
         }
     }
 
     /// <summary>Number of cells.</summary>
-    public int Cells => _cells.Length;
+    public int Cells => _cells.Count;
 
     /// <summary>Pixels of a cell.</summary>
     public int Pixels(int cell) => _cells[cell].Width * _cells[cell].Height;
@@ -74,7 +80,7 @@ internal sealed class BlockModel
         var level = new Vector<float>(_level);
         ReadOnlySpan<float> gx = _planes.AsSpan(0, plane), gy = _planes.AsSpan(plane, plane), d = _planes.AsSpan(2 * plane, plane),
             dx = _planes.AsSpan(3 * plane, plane), dy = _planes.AsSpan(4 * plane, plane), across = _planes.AsSpan(6 * plane, plane);
-        for (int cell = 0; cell < _cells.Length; cell++)
+        for (int cell = 0; cell < Cells; cell++)
         {
             Block c = _cells[cell];
             Vector<float> sx = default, sy = default, sd = default, sdx = default, sdy = default, sum = default, ramp = default, square = default;
@@ -105,7 +111,7 @@ internal sealed class BlockModel
         }
     }
 
-    private static float Level(float[] pixels)
+    private static float Level(ReadOnlySpan<float> pixels)
     {
         double sum = 0;
         foreach (float p in pixels)
@@ -113,51 +119,67 @@ internal sealed class BlockModel
         return (float)(sum / pixels.Length);
     }
 
-    // Derivatives to fourth order: (8 (f(1) - f(-1)) - (f(2) - f(-2))) / 12.
+    // Derivatives to fourth order: (8 (f(1) - f(-1)) - (f(2) - f(-2))) / 12. Rows are whole vectors.
     private void FillRow(GrayImage picture, int row)
     {
-        int plane = _width * _height, at = row * _width;
-        float down = (float)(2.0 * row / Math.Max(_height - 1, 1) - 1), step = 2f / Math.Max(_width - 1, 1);
-        ReadOnlySpan<float> a = picture.Row(row), b = picture.Row(row + 1), here = picture.Row(row + 2), c = picture.Row(row + 3), e = picture.Row(row + 4);
-        for (int column = 0; column < _width; column++)
+        int plane = _width * _height;
+        float step = 2f / Math.Max(_width - 1, 1);
+        var down = new Vector<float>((float)(2.0 * row / Math.Max(_height - 1, 1) - 1));
+        var level = new Vector<float>(_level);
+        ReadOnlySpan<float> a = picture.Row(row)[2..], b = picture.Row(row + 1)[2..], here = picture.Row(row + 2), c = picture.Row(row + 3)[2..], e = picture.Row(row + 4)[2..];
+        Span<float> target = _planes.AsSpan(row * _width);
+        for (int column = 0; column < _width; column += Vector<float>.Count)
         {
-            float detail = here[column + 2] - _level, across = column * step - 1;
-            _planes[at + column] = (8 * (here[column + 3] - here[column + 1]) - (here[column + 4] - here[column])) * (1f / 12);
-            _planes[plane + at + column] = (8 * (c[column + 2] - b[column + 2]) - (e[column + 2] - a[column + 2])) * (1f / 12);
-            _planes[2 * plane + at + column] = detail;
-            _planes[3 * plane + at + column] = detail * across;
-            _planes[4 * plane + at + column] = detail * down;
-            _planes[5 * plane + at + column] = 1;
-            _planes[6 * plane + at + column] = across;
-            _planes[7 * plane + at + column] = down;
+            Vector<float> detail = At(here, column + 2) - level, across = (new Vector<float>(column) + Vector<float>.Indices) * step - Vector<float>.One;
+            Vector<float> nearX = At(here, column + 3) - At(here, column + 1), farX = At(here, column + 4) - At(here, column);
+            Vector<float> nearY = At(c, column) - At(b, column), farY = At(e, column) - At(a, column);
+            ((nearX * 8 - farX) * (1f / 12)).CopyTo(target[column..]);
+            ((nearY * 8 - farY) * (1f / 12)).CopyTo(target[(plane + column)..]);
+            detail.CopyTo(target[(2 * plane + column)..]);
+            (detail * across).CopyTo(target[(3 * plane + column)..]);
+            (detail * down).CopyTo(target[(4 * plane + column)..]);
+            Vector<float>.One.CopyTo(target[(5 * plane + column)..]);
+            across.CopyTo(target[(6 * plane + column)..]);
+            down.CopyTo(target[(7 * plane + column)..]);
         }
     }
 
-    private double Dot(Block cell, int i, int j)
+    // The products over a cell of one parameter's picture with those of some that follow one another.
+    private void Multiply(Block cell, int i, int j, Span<double> gram)
     {
         int plane = _width * _height;
-        ReadOnlySpan<float> a = _planes.AsSpan(i * plane, plane), b = _planes.AsSpan(j * plane, plane);
-        Vector<float> sum = default;
+        ReadOnlySpan<float> one = _planes.AsSpan(i * plane, plane), a = _planes.AsSpan(j * plane, plane), b = _planes.AsSpan((j + 1) * plane, plane),
+            c = _planes.AsSpan((j + 2) * plane, plane), d = _planes.AsSpan((j + 3) * plane, plane);
+        Vector<float> sumA = default, sumB = default, sumC = default, sumD = default;
         for (int row = cell.Y; row < cell.Y + cell.Height; row++)
         {
             int end = row * _width + cell.X + cell.Width;
             for (int k = row * _width + cell.X; k < end; k += Vector<float>.Count)
-                sum += new Vector<float>(a[k..]) * new Vector<float>(b[k..]);
+            {
+                Vector<float> v = At(one, k);
+                sumA += v * At(a, k);
+                sumB += v * At(b, k);
+                sumC += v * At(c, k);
+                sumD += v * At(d, k);
+            }
         }
-        return Vector.Sum(sum);
+        Span<double> sums = [Vector.Sum(sumA), Vector.Sum(sumB), Vector.Sum(sumC), Vector.Sum(sumD)];
+        for (int n = 0; n < Together; n++)
+            gram[i * Size + j + n] = gram[(j + n) * Size + i] = sums[n];
     }
 
+    private static Vector<float> At(ReadOnlySpan<float> values, int place) => new(values[place..]);
+
     // Cells are whole vectors wide.
-    private static Block[] Divide(int width, int height)
+    private void Divide()
     {
-        int side = width * height < 64 * 64 ? CellSide / 2 : CellSide;
-        int columns = (width + side - 1) / side, rows = (height + side / 2) / side;
-        var cells = new Block[columns * rows];
-        for (int i = 0; i < cells.Length; i++)
+        int side = _width * _height < 64 * 64 ? CellSide / 2 : CellSide;
+        int columns = (_width + side - 1) / side, rows = (_height + side / 2) / side;
+        _cells.Clear();
+        for (int i = 0; i < columns * rows; i++)
         {
-            int x = i % columns * side, y = height * (i / columns) / rows;
-            cells[i] = new(x, y, Math.Min(side, width - x), height * (i / columns + 1) / rows - y);
+            int x = i % columns * side, y = _height * (i / columns) / rows;
+            _cells.Add(new(x, y, Math.Min(side, _width - x), _height * (i / columns + 1) / rows - y));
         }
-        return cells;
     }
 }

@@ -39,8 +39,9 @@ internal static class FineSearch
     /// <param name="placements">Where they are believed to lie.</param>
     /// <param name="mostBlocks">Most blocks to measure.</param>
     /// <param name="radius">How far the belief may be wrong, px.</param>
+    /// <param name="bench">The calling thread's memory.</param>
     public static List<Tie> Find(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids,
-        IReadOnlyList<Placement> placements, int mostBlocks, int radius)
+        IReadOnlyList<Placement> placements, int mostBlocks, int radius, MatchBench bench)
     {
         var ties = new List<Tie>();
         Frame fa = frames[area.A].Frame, fb = frames[area.B].Frame;
@@ -64,9 +65,9 @@ internal static class FineSearch
         Tie? Measure(Block cell, bool turn)
         {
             if (turn)
-                return FineSearch.Measure(cell, frames[area.A], placements[area.A], frames[area.B], placements[area.B], radius) is { } there
+                return FineSearch.Measure(cell, frames[area.A], placements[area.A], frames[area.B], placements[area.B], radius, bench) is { } there
                     ? new(area.A, area.B, there.X, there.Y, there.InX, there.InY, there.Information) : null;
-            return FineSearch.Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), frames[area.B], placements[area.B], frames[area.A], placements[area.A], radius) is { } back
+            return FineSearch.Measure(Across(cell, fa, placements[area.A], fb, placements[area.B]), frames[area.B], placements[area.B], frames[area.A], placements[area.A], radius, bench) is { } back
                 ? new(area.A, area.B, back.InX, back.InY, back.X, back.Y, back.Information) : null;
         }
     }
@@ -83,13 +84,13 @@ internal static class FineSearch
     }
 
     // The spot in the middle of a block, and where the other frame shows it, as offsets from the frames' centres.
-    private static (double X, double Y, double InX, double InY, Information Information)? Measure(Block cell, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB, int radius)
+    private static (double X, double Y, double InX, double InY, Information Information)? Measure(Block cell, PlacedFrame first, Placement placeA, PlacedFrame second, Placement placeB, int radius, MatchBench bench)
     {
         (Frame a, Frame b) = (first.Frame, second.Frame);
         Block block = Inside(cell, a, placeA, b, placeB, BlockMatch.Reach(radius));
         if (first.Usable is not null || second.Usable is not null)
             block = UsablePartOf(block, first, placeA, second, placeB);
-        if (Math.Min(block.Width, block.Height) < LeastSide || BlockMatch.Measure(a, block, placeA, b, placeB, radius) is not { } match)
+        if (Math.Min(block.Width, block.Height) < LeastSide || BlockMatch.Measure(a, block, placeA, b, placeB, radius, bench) is not { } match)
             return null;
         double x = block.X + (block.Width - 1) / 2.0 - a.CentreX, y = block.Y + (block.Height - 1) / 2.0 - a.CentreY;
         (double cx, double cy) = placeA.ToCanvas(x + match.Dx, y + match.Dy);

@@ -1,5 +1,7 @@
 using System.Buffers;
 using System.Numerics;
+using System.Runtime.Intrinsics;
+using Imbrex.Engine.Imaging;
 using Imbrex.Engine.Intake;
 
 namespace Imbrex.Engine.Registration;
@@ -19,7 +21,13 @@ internal static class GreyReader
     private const float Middle = 10f / 16, Near = 4f / 16, Far = -1f / 16;
 
     /// <summary>Reads a block, or gives null where the frame does not hold it.</summary>
-    public static GrayImage? Read(Frame frame, int x, int y, int width, int height)
+    /// <param name="frame">The frame.</param>
+    /// <param name="x">First column.</param>
+    /// <param name="y">First row.</param>
+    /// <param name="width">Columns.</param>
+    /// <param name="height">Rows.</param>
+    /// <param name="room">Receives the pixels; replaced where it is too short for them.</param>
+    public static GrayImage? Read(Frame frame, int x, int y, int width, int height, ref float[] room)
     {
         if (x < Reach || y < Reach || x + width > frame.Width - Reach || y + height > frame.Height - Reach)
             return null;
@@ -30,9 +38,8 @@ internal static class GreyReader
         try
         {
             frame.ReadBlock(x - Reach, y - Reach, w, h, rgb);
-            for (int i = 0, s = 0; i < w * h; i++, s += Frame.Bands)
-                grey[i] = (rgb[s] + 2 * rgb[s + 1] + rgb[s + 2]) * 0.25f;
-            var smooth = new GrayImage(width, height);
+            ToGrey(rgb.AsSpan(0, w * h * Frame.Bands), grey.AsSpan(0, w * h));
+            var smooth = new GrayImage(width, height, MatchBench.Room(ref room, width * height));
             for (int row = 0; row < height; row++)
             {
                 SmoothDown(grey.AsSpan(row * w, (2 * Reach + 1) * w), w, columns.AsSpan(0, w));
@@ -46,6 +53,27 @@ internal static class GreyReader
             ArrayPool<float>.Shared.Return(grey);
             ArrayPool<float>.Shared.Return(columns);
         }
+    }
+
+    // Sums are whole numbers.
+    private static void ToGrey(ReadOnlySpan<ushort> rgb, Span<float> grey)
+    {
+        int i = 0;
+        // What is loaded with the last pixel's blue reaches into the pixel behind it.
+        for (; i < grey.Length - Interleaved.Pixels; i += Interleaved.Pixels)
+        {
+            ReadOnlySpan<ushort> from = rgb[(i * Frame.Bands)..];
+            Vector256<uint> red = Widened(from), green = Widened(from[1..]), blue = Widened(from[2..]);
+            (Vector256.ConvertToSingle((red + green + green + blue).AsInt32()) * 0.25f).CopyTo(grey[i..]);
+        }
+        for (int s = i * Frame.Bands; i < grey.Length; i++, s += Frame.Bands)
+            grey[i] = (rgb[s] + 2 * rgb[s + 1] + rgb[s + 2]) * 0.25f;
+    }
+
+    private static Vector256<uint> Widened(ReadOnlySpan<ushort> samples)
+    {
+        (Vector128<uint> lower, Vector128<uint> upper) = Vector128.Widen(Interleaved.Load(samples));
+        return Vector256.Create(lower, upper);
     }
 
     private static void SmoothDown(ReadOnlySpan<float> rows, int width, Span<float> result)

@@ -25,10 +25,11 @@ internal static class OrientationChoice
         int level = Registrar.CoarsestLevel(window);
         IGreyPicture[][] views = [.. pyramids.Select(p => new[] { p[level], new TurnedOverPicture(p[level]) })];
         var edges = new List<Edge>();
+        var bench = new MatchBench();
         foreach (SharedArea area in SharedArea.Find(frames, placements, least: 0, window.Reach))
         {
             cancellation.ThrowIfCancellationRequested();
-            edges.Add(Edge.Measure(area, frames, placements, views, level, window, settled));
+            edges.Add(Edge.Measure(area, frames, placements, views, level, window, settled, bench));
         }
         bool[] none = new bool[frames.Count];
         bool[] best = none;
@@ -110,7 +111,7 @@ internal static class OrientationChoice
         public double Score(bool turnedA, bool turnedB) => Scores[(turnedA ? 1 : 0) + (turnedB ? 2 : 0)];
 
         public static Edge Measure(SharedArea area, IReadOnlyList<PlacedFrame> frames, IReadOnlyList<Placement> placements,
-            IGreyPicture[][] views, int level, SearchWindow window, IReadOnlyList<bool> settled)
+            IGreyPicture[][] views, int level, SearchWindow window, IReadOnlyList<bool> settled, MatchBench bench)
         {
             var scores = new double[4];
             for (int i = 0; i < 4; i++)
@@ -118,8 +119,8 @@ internal static class OrientationChoice
                 bool turnedA = (i & 1) != 0, turnedB = (i & 2) != 0;
                 if ((turnedA && settled[area.A]) || (turnedB && settled[area.B]))
                     continue;
-                if (PairPicture.Of(frames, placements, area.A, area.B, views[area.A][i & 1], views[area.B][i >> 1], level, window.Reach) is { } picture)
-                    scores[i] = Math.Min(1, PairSearch.BestEvidence(picture, window) / FullEvidence);
+                if (PairPicture.Of(frames, placements, area.A, area.B, views[area.A][i & 1], views[area.B][i >> 1], level, window.Reach, bench) is { } picture)
+                    scores[i] = Math.Min(1, PairSearch.BestEvidence(picture, window, bench) / FullEvidence);
             }
             return new(area.A, area.B, scores);
         }

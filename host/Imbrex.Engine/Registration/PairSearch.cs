@@ -55,19 +55,21 @@ internal static class PairSearch
     /// <param name="a">Index of the first frame.</param>
     /// <param name="b">Index of the second frame.</param>
     /// <param name="window">How far the belief may be wrong.</param>
+    /// <param name="bench">The calling thread's memory.</param>
     public static IReadOnlyList<PairCandidate> Find(IReadOnlyList<PlacedFrame> frames, IReadOnlyList<IReducedFrame> pyramids,
-        IReadOnlyList<Placement> placements, int a, int b, SearchWindow window)
+        IReadOnlyList<Placement> placements, int a, int b, SearchWindow window, MatchBench bench)
     {
         int level = FirstLevel(window);
-        if (PairPicture.Of(frames, placements, a, b, pyramids[a][level], pyramids[b][level], level, window.Reach) is not { } picture)
+        if (PairPicture.Of(frames, placements, a, b, pyramids[a][level], pyramids[b][level], level, window.Reach, bench) is not { } picture)
             return [];
-        IReadOnlyList<Fit> fits = SearchAll(picture, window);
+        IReadOnlyList<Fit> fits = SearchAll(picture, window, bench);
         if (level == GrayPyramid.FinestLevel)
             fits = Best(fits.Select(fit => Sharpened(picture, fit)), MostAtLast);
         while (level > GrayPyramid.FinestLevel && fits.Count > 0)
         {
             level--;
-            if (PairPicture.Of(frames, placements, a, b, pyramids[a][level], pyramids[b][level], level, window.Reach) is not { } finer)
+            // The coarser picture's pixels go; where it lay is all that is still asked of it.
+            if (PairPicture.Of(frames, placements, a, b, pyramids[a][level], pyramids[b][level], level, window.Reach, bench) is not { } finer)
                 return [];
             fits = Best(fits.Select(fit => Sharpened(finer, Refine(finer, fit.Halved(picture, finer), window))), level == GrayPyramid.FinestLevel ? MostAtLast : MostLater);
             picture = finer;
@@ -76,9 +78,9 @@ internal static class PairSearch
     }
 
     /// <summary>The evidence that two reduced pictures show the same somewhere in the window; 0 where nothing shows it.</summary>
-    public static double BestEvidence(PairPicture picture, SearchWindow window)
+    public static double BestEvidence(PairPicture picture, SearchWindow window, MatchBench bench)
     {
-        IReadOnlyList<Fit> fits = SearchAll(picture, window);
+        IReadOnlyList<Fit> fits = SearchAll(picture, window, bench);
         return fits.Count == 0 ? 0 : fits[0].Evidence;
     }
 
@@ -104,14 +106,15 @@ internal static class PairSearch
     }
 
     // Every whole shift of the window, and every rotation that moves an end of the strip by another pixel.
-    private static IReadOnlyList<Fit> SearchAll(PairPicture picture, SearchWindow window)
+    private static IReadOnlyList<Fit> SearchAll(PairPicture picture, SearchWindow window, MatchBench bench)
     {
         int radius = Math.Max(2, (int)Math.Ceiling(window.Reach / picture.Scale)), side = 2 * radius + 1;
-        PairSums[][] sums = [.. picture.Pieces.Select(_ => new PairSums[side * side])];
+        int pieces = picture.Pieces.Count;
+        Span<PairSums> sums = bench.Sums(pieces * side * side);
         for (int i = 0; i < sums.Length; i++)
         {
-            for (int k = 0; k < side * side; k++)
-                sums[i][k] = picture.Compare(picture.Pieces[i], k % side - radius, k / side - radius);
+            int k = i % (side * side);
+            sums[i] = picture.Compare(picture.Pieces[i / (side * side)], k % side - radius, k / side - radius);
         }
         double step = AngleStep(picture);
         int turns = Turns(picture, step, window);
@@ -122,11 +125,11 @@ internal static class PairSearch
             for (int k = 0; k < best.Length; k++)
             {
                 PairSums total = default;
-                for (int i = 0; i < sums.Length; i++)
+                for (int i = 0; i < pieces; i++)
                 {
                     int x = k % side + offsets[i].X, y = k / side + offsets[i].Y;
                     if (x >= 0 && y >= 0 && x < side && y < side)
-                        total += sums[i][y * side + x];
+                        total += sums[(i * side + y) * side + x];
                 }
                 double evidence = total.Evidence;
                 if (evidence > best[k].Evidence)

@@ -44,15 +44,15 @@ internal static class Registrar
         var prior = new PlacementPrior(window.Pixels, window.Radians);
         IReadOnlyList<Placement> nominal = [.. frames.Select(f => f.Nominal)];
         IReadOnlyList<SharedArea> pairs = SharedArea.Find(frames, nominal, least: 0, window.Reach);
-        IReadOnlyList<IReadOnlyList<PairCandidate>> ways = ForEach(pairs, workers, pair => PairSearch.Find(frames, pyramids, nominal, pair.A, pair.B, window), cancellation);
+        IReadOnlyList<IReadOnlyList<PairCandidate>> ways = ForEach(pairs, workers, (pair, bench) => PairSearch.Find(frames, pyramids, nominal, pair.A, pair.B, window, bench), cancellation);
         IReadOnlyList<Placement> placements = CandidateChoice.Choose(frames, ways, prior).Placements;
         progress.Report(1.0 / Steps);
 
         // The pieces of what pairs share, below the reduced pixel.
         const int Finest = GrayPyramid.FinestLevel;
         const double Near = 4 << Finest;
-        IReadOnlyList<Tie> coarse = [.. ForEach(SharedArea.Find(frames, placements, least: 4 << Finest, reach: 0), workers, pair =>
-            PairPicture.Of(frames, placements, pair.A, pair.B, pyramids[pair.A][Finest], pyramids[pair.B][Finest], Finest, Near) is { } picture
+        IReadOnlyList<Tie> coarse = [.. ForEach(SharedArea.Find(frames, placements, least: 4 << Finest, reach: 0), workers, (pair, bench) =>
+            PairPicture.Of(frames, placements, pair.A, pair.B, pyramids[pair.A][Finest], pyramids[pair.B][Finest], Finest, Near, bench) is { } picture
                 ? PairSearch.Ties(picture, placements, pair.A, pair.B) : [], cancellation).SelectMany(ties => ties)];
         placements = PoseSolver.Solve(frames, placements, coarse, prior).Placements;
         progress.Report(2.0 / Steps);
@@ -69,7 +69,7 @@ internal static class Registrar
         {
             IReadOnlyList<SharedArea> areas = SharedArea.Find(frames, placements, least: FineSearch.LeastSide);
             IReadOnlyList<Placement> now = placements;
-            return [.. ForEach(areas, workers, area => FineSearch.Find(area, frames, pyramids, now, blocks, radius), cancellation).SelectMany(ties => ties)];
+            return [.. ForEach(areas, workers, (area, bench) => FineSearch.Find(area, frames, pyramids, now, blocks, radius, bench), cancellation).SelectMany(ties => ties)];
         }
     }
 
@@ -97,10 +97,10 @@ internal static class Registrar
     }
 
     // Each pair writes into a slot of its own, so that the order of the results is that of the pairs.
-    private static T[] ForEach<T>(IReadOnlyList<SharedArea> pairs, int workers, Func<SharedArea, T> measure, CancellationToken cancellation)
+    private static T[] ForEach<T>(IReadOnlyList<SharedArea> pairs, int workers, Func<SharedArea, MatchBench, T> measure, CancellationToken cancellation)
     {
         var found = new T[pairs.Count];
-        WorkerCrew.Run(workers, pairs.Count, () => 0, (_, i) => found[i] = measure(pairs[i]), cancellation);
+        WorkerCrew.Run(workers, pairs.Count, () => new MatchBench(), (bench, i) => found[i] = measure(pairs[i], bench), cancellation);
         return found;
     }
 }

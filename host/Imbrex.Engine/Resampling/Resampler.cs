@@ -10,17 +10,21 @@ internal static class Resampler
     /// <param name="source">The source, with <see cref="Kernel.Margin"/> pixels around every sampled position.</param>
     /// <param name="target">The target; all its planes are filled.</param>
     /// <param name="map">From target to source pixels.</param>
-    public static void Resample(Planar source, Planar target, PlaneMap map)
+    /// <param name="bench">The calling thread's memory.</param>
+    public static void Resample(Planar source, Planar target, PlaneMap map, TwoPassBench bench)
     {
         if (!map.IsNearlyLevel)
         {
             PixelByPixel(source, target, map);
             return;
         }
-        var pass = new TwoPass<PlanarRows>(new(source), map, target.Width, source.Width, source.Planes, new());
+        var pass = new TwoPass<PlanarRows>(new(source), map, target.Width, source.Width, source.Planes, bench);
         for (int row = 0; row < target.Height; row++)
             pass.FillRow(row, target.Pixels.AsSpan(row * target.Width), target.PlaneSize);
     }
+
+    /// <inheritdoc cref="Resample(Planar, Planar, PlaneMap, TwoPassBench)"/>
+    public static void Resample(Planar source, Planar target, PlaneMap map) => Resample(source, target, map, new());
 
     /// <summary>The slow way, for any map: the kernel across and down about every single position.</summary>
     public static void PixelByPixel(Planar source, Planar target, PlaneMap map)

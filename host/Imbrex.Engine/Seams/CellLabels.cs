@@ -11,31 +11,50 @@ internal sealed class CellLabels
     /// <summary>Cells along the side of a block whose cells are looked at together.</summary>
     private const int Block = 8;
 
-    private readonly byte[] _labels;
     private readonly int _blocksAcross;
-    private readonly bool[] _mixed;
 
-    /// <summary>Takes the labels over; they are not changed afterwards.</summary>
+    // A block's label, and where its cells begin among those of mixed blocks, or -1 where all are of that label: most blocks are far from any seam.
+    private readonly byte[] _label;
+    private readonly int[] _at;
+    private readonly byte[] _mixed;
+
+    /// <summary>Keeps labels.</summary>
     /// <param name="grid">The cells.</param>
     /// <param name="labels">One for each cell, row after row.</param>
     public CellLabels(CellGrid grid, byte[] labels)
     {
-        (Grid, _labels) = (grid, labels);
+        Grid = grid;
         _blocksAcross = (grid.Columns + Block - 1) / Block;
-        _mixed = new bool[_blocksAcross * ((grid.Rows + Block - 1) / Block)];
-        for (int row = 0; row < grid.Rows; row++)
+        _label = new byte[_blocksAcross * ((grid.Rows + Block - 1) / Block)];
+        _at = new int[_label.Length];
+        var mixed = new List<byte>();
+        for (int block = 0; block < _label.Length; block++)
         {
-            for (int block = 0; block < _blocksAcross; block++)
+            int left = block % _blocksAcross * Block, top = block / _blocksAcross * Block, width = Math.Min(Block, grid.Columns - left), height = Math.Min(Block, grid.Rows - top);
+            _label[block] = labels[top * grid.Columns + left];
+            _at[block] = -1;
+            for (int row = 0; row < height && _at[block] < 0; row++)
             {
-                byte first = this[block * Block, row / Block * Block];
-                _mixed[row / Block * _blocksAcross + block] |= Row(row)[(block * Block)..Math.Min((block + 1) * Block, grid.Columns)].ContainsAnyExcept(first);
+                if (labels.AsSpan((top + row) * grid.Columns + left, width).ContainsAnyExcept(_label[block]))
+                    _at[block] = mixed.Count;
             }
+            // Cells beyond the canvas are never asked for.
+            for (int cell = 0; cell < Block * Block && _at[block] >= 0; cell++)
+                mixed.Add(labels[(top + Math.Min(cell / Block, height - 1)) * grid.Columns + left + Math.Min(cell % Block, width - 1)]);
         }
+        _mixed = [.. mixed];
     }
 
     public CellGrid Grid { get; }
 
-    public byte this[int column, int row] => _labels[row * Grid.Columns + column];
+    public byte this[int column, int row]
+    {
+        get
+        {
+            int block = row / Block * _blocksAcross + column / Block, at = _at[block];
+            return at < 0 ? _label[block] : _mixed[at + row % Block * Block + column % Block];
+        }
+    }
 
     /// <summary>The one label of all pixels of an area, or null where there are several.</summary>
     public byte? Whole(CanvasArea area)
@@ -47,7 +66,8 @@ internal sealed class CellLabels
         {
             for (int x = left / Block; x <= right / Block; x++)
             {
-                bool is1 = _mixed[y * _blocksAcross + x] ? IsAll(label, x, y, left, top, right, bottom) : this[x * Block, y * Block] == label;
+                int block = y * _blocksAcross + x;
+                bool is1 = _at[block] >= 0 ? IsAll(label, x, y, left, top, right, bottom) : _label[block] == label;
                 if (!is1)
                     return null;
             }
@@ -61,14 +81,14 @@ internal sealed class CellLabels
         int row = Before(y), side2 = 2 * Grid.Side;
         // Twice the distance from the upper cells' middles, in px: whole and odd, or whole and even, as the side is.
         int down = 2 * y + 1 - Grid.Side - row * side2;
-        ReadOnlySpan<byte> upper = Row(Clamped(row, Grid.Rows)), lower = Row(Clamped(row + 1, Grid.Rows));
+        int upper = Clamped(row, Grid.Rows), lower = Clamped(row + 1, Grid.Rows);
         for (int done = 0; done < labels.Length;)
         {
             int column = Before(x + done);
             // The first pixel at or beyond the next cell's middle begins the next part.
             int end = Math.Min(labels.Length, FirstBeyond(column + 1) - x);
             int left = Clamped(column, Grid.Columns), right = Clamped(column + 1, Grid.Columns);
-            var corners = new Corners(upper[left], upper[right], lower[left], lower[right]);
+            var corners = new Corners(this[left, upper], this[right, upper], this[left, lower], this[right, lower]);
             Span<byte> part = labels[done..end];
             if (corners.IsOne)
             {
@@ -88,13 +108,14 @@ internal sealed class CellLabels
         (int first, int last) = (Math.Max(left, blockX * Block), Math.Min(right, blockX * Block + Block - 1));
         for (int row = Math.Max(top, blockY * Block); row <= Math.Min(bottom, blockY * Block + Block - 1); row++)
         {
-            if (Row(row)[first..(last + 1)].ContainsAnyExcept(label))
-                return false;
+            for (int column = first; column <= last; column++)
+            {
+                if (this[column, row] != label)
+                    return false;
+            }
         }
         return true;
     }
-
-    private ReadOnlySpan<byte> Row(int row) => _labels.AsSpan(row * Grid.Columns, Grid.Columns);
 
     // The cell whose middle lies at or before a pixel.
     private int Before(int pixel) => (int)Math.Floor((2 * pixel + 1 - Grid.Side) / (2.0 * Grid.Side));

@@ -55,7 +55,10 @@ internal sealed class CellReader
             pictures[frame].Prepare();
             reader.ReadBand(frame, work[i].Band);
             if (Interlocked.Decrement(ref left[frame]) == 0)
+            {
+                evenings[frame].Rest();
                 shelf.Put(pictures[frame]);
+            }
             progress.Report(Interlocked.Increment(ref done) / (double)work.Length);
         }, cancellation);
         return pictures;

@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Numerics.Tensors;
 using System.Runtime.CompilerServices;
 using Imbrex.Engine.Intake;
@@ -36,12 +37,8 @@ internal sealed class PairDifference
     private float[] _strength;
     private byte[] _state;
 
-    private PairDifference(SharedCells shared)
-    {
-        Shared = shared;
-        int size = shared.Width * shared.Rows;
-        (_costs, _strength, _state) = (new ushort[size], new float[size], new byte[size]);
-    }
+    private PairDifference(SharedCells shared, float[] strength, byte[] state) =>
+        (Shared, _costs, _strength, _state) = (shared, new ushort[shared.Width * shared.Rows], strength, state);
 
     public SharedCells Shared { get; }
 
@@ -73,7 +70,10 @@ internal sealed class PairDifference
     /// <summary>Compares the two frames of a pair.</summary>
     public static PairDifference Of(SharedCells shared)
     {
-        var found = new PairDifference(shared);
+        int size = shared.Width * shared.Rows;
+        float[] strength = ArrayPool<float>.Shared.Rent(size);
+        byte[] state = ArrayPool<byte>.Shared.Rent(size);
+        var found = new PairDifference(shared, strength, state);
         CellPlane[] differences = [.. Enumerable.Range(0, Frame.Bands).Select(_ => shared.NewPlane())];
         using CellPlane contrasts = shared.NewPlane(), smoothed = shared.NewPlane();
         try
@@ -83,12 +83,17 @@ internal sealed class PairDifference
             LocalContrast.Fill(shared, contrasts);
             float[][] noise = [.. differences.Select((difference, band) => PairNoise.ByLevel(shared, band, difference))];
             Smooth(shared, differences, smoothed);
+            Array.Clear(strength, 0, size);
+            Array.Clear(state, 0, size);
             found.FindMoving(found.Weigh(differences, contrasts, smoothed, noise));
+            found.KeepWhatMoved(size);
         }
         finally
         {
             foreach (CellPlane difference in differences)
                 difference.Dispose();
+            ArrayPool<float>.Shared.Return(strength);
+            ArrayPool<byte>.Shared.Return(state);
         }
         return found;
     }
@@ -180,9 +185,13 @@ internal sealed class PairDifference
         IsMisfit = sure.Count > MostMoving * Shared.Count;
         if (!IsMisfit)
             Spread(sure);
-        // Most pairs show nothing that moved; only what seams cost is then kept.
-        if (!_state.AsSpan().ContainsAnyInRange(Moved, byte.MaxValue))
-            (_strength, _state) = ([], []);
+    }
+
+    // Most pairs show nothing that moved; only what seams cost is then kept.
+    private void KeepWhatMoved(int size)
+    {
+        bool moved = _state.AsSpan(0, size).ContainsAnyInRange(Moved, byte.MaxValue);
+        (_strength, _state) = moved ? (_strength[..size], _state[..size]) : ([], []);
     }
 
     // From sure cells on over all that differ and hang together.

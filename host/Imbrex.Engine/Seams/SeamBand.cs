@@ -24,24 +24,25 @@ internal static class SeamBand
         }
         foreach (int cell in bound.Keys)
             marks[cell] = true;
-        var across = new bool[grid.Count];
+        var line = new bool[Math.Max(grid.Columns, grid.Rows)];
         for (int row = 0; row < grid.Rows; row++)
-            Widen(marks.AsSpan(row * grid.Columns), across.AsSpan(row * grid.Columns), grid.Columns, 1, width);
-        var both = new bool[grid.Count];
+            Widen(marks.AsSpan(row * grid.Columns), grid.Columns, 1, width, line);
         for (int column = 0; column < grid.Columns; column++)
-            Widen(across.AsSpan(column), both.AsSpan(column), grid.Rows, grid.Columns, width);
-        return both;
+            Widen(marks.AsSpan(column), grid.Rows, grid.Columns, width, line);
+        return marks;
     }
 
     // Marks everything no further than so many steps from a mark, along one line.
-    private static void Widen(ReadOnlySpan<bool> from, Span<bool> to, int count, int stride, int width)
+    private static void Widen(Span<bool> marks, int count, int stride, int width, bool[] line)
     {
+        for (int i = 0; i < count; i++)
+            line[i] = marks[i * stride];
         for (int i = 0, filled = 0; i < count; i++)
         {
-            if (!from[i * stride])
+            if (!line[i])
                 continue;
             for (int k = Math.Max(filled, i - width); k <= Math.Min(count - 1, i + width); k++)
-                to[k * stride] = true;
+                marks[k * stride] = true;
             filled = Math.Min(count, i + width + 1);
         }
     }

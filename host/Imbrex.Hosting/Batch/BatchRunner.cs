@@ -11,21 +11,21 @@ public sealed class BatchRunner(IScriptCompiler compiler)
     private static readonly TimeSpan Grace = TimeSpan.FromSeconds(5);
 
     /// <summary>Compiles and runs a script.</summary>
-    /// <param name="path">The script.</param>
+    /// <param name="source">The script.</param>
     /// <param name="globals">The words that it may use.</param>
     /// <returns>The script's verdict: its final expression if that is an exit code (0, 2 or 3), otherwise 0.</returns>
     /// <exception cref="ImbrexException">It cannot be read, does not compile, or throws; with the script's own line.</exception>
     /// <exception cref="OperationCanceledException">Cancelled.</exception>
-    public async Task<int> RunAsync(string path, BatchScript globals)
+    public async Task<int> RunAsync(ScriptSource source, BatchScript globals)
     {
-        CompiledScript script = compiler.Compile(ScriptSource.Read(path), ScriptKind.Batch);
+        CompiledScript script = compiler.Compile(source, ScriptKind.Batch);
         Task<object?> run = Task.Factory.StartNew(
             () => ExecuteAsync(script, globals), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default).Unwrap();
         object? value = await WithGraceAsync(run, globals.Cancellation);
         return value switch
         {
             int code and (0 or 2 or 3) => code,
-            int code => throw new InputException($"The script ends with {code}.", path, "End it with 0 (done), 2 (refused), 3 (something left out), or no value."),
+            int code => throw new InputException($"The script ends with {code}.", source.Path, "End it with 0 (done), 2 (refused), 3 (something left out), or no value."),
             _ => 0,
         };
     }

@@ -80,7 +80,7 @@ public sealed class KitPlanner(Catalogue catalogue)
             Sensor = sensor,
             Format = format,
             Overlap = wish.Overlap ?? wish.Kit?.OverlapMm ?? 0.1 * sensor.ShortSide,
-            PositionTolerance = wish.Tolerance ?? back?.PositionTolerance ?? Margins.Unknown.Position,
+            PositionTolerance = wish.Tolerance is { } both ? both : back?.PositionTolerance ?? Margins.Unknown.Position,
             AngularTolerance = wish.AngularTolerance ?? back?.AngularTolerance ?? Margins.Unknown.Angle,
             Limits = back?.Limits ?? BackLimits.Unlimited,
         });

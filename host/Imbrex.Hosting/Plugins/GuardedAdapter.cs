@@ -17,7 +17,7 @@ internal sealed class GuardedAdapter(IAdapterGeometry adapter, PartDescription d
     private sealed class GuardedBack(IBack back, PartGuard guard) : IBack
     {
         public BackLimits Limits { get; } = guard.Call(() => back.Limits);
-        public double PositionTolerance { get; } = guard.Call(() => back.PositionTolerance);
+        public PlaneTolerance PositionTolerance { get; } = guard.Call(() => back.PositionTolerance);
         public double AngularTolerance { get; } = guard.Call(() => back.AngularTolerance);
         public LengthRange? AddedDepth { get; } = guard.Read(() => back.AddedDepth);
         public PlaneSize? Opening { get; } = guard.Read(() => back.Opening);

@@ -1,4 +1,3 @@
-using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Layouts;
@@ -14,8 +13,10 @@ internal static class Stations
     // Movements below this are rounding, mm or degrees.
     private const double Rounding = 1e-6;
 
-    /// <summary>The stations for an overlap.</summary>
-    /// <exception cref="RefusalException">The back turns the sensor as it moves it, or moves it aslant.</exception>
+    /// <summary>Whether a back only moves the sensor along x and y.</summary>
+    public static bool AreParallel(IBack back) => Starts(back).All(start => Enumerable.Range(0, back.Axes.Count).All(axis => Way(back, start.Setting, axis) is not null));
+
+    /// <summary>The stations for an overlap. A back must be parallel.</summary>
     public static IReadOnlyList<Station> Of(LayoutRequest request, double overlap)
     {
         IEnumerable<Place> places = request.Guide?.Back is { } back ? OfBack(back) : OfLimits(request.Limits);
@@ -39,57 +40,62 @@ internal static class Stations
         new[] { BodyTurn.Level(limits), BodyTurn.Upright(limits) }.OfType<Turn>().Select(turn => new Place(turn, 0, new(limits.Left, limits.Right, []), new(limits.Top, limits.Bottom, [])));
 
     private static IEnumerable<Place> OfBack(IBack back) =>
+        from start in Starts(back)
+        from place in At(back, start.Setting, start.Pose.Turn)
+        select place;
+
+    /// <summary>One setting for each way in which the body may stand.</summary>
+    public static IEnumerable<SettingSolution> Starts(IBack back) =>
         from turn in Turns.All
         from solution in back.Solve(new(PlanePoint.Origin, turn))
         where solution.Pose.Turn == turn
-        from place in At(back, solution.Setting, turn)
-        select place;
+        select solution;
 
     // Each row apart, since rails may differ in travel; where rows lie anywhere, all have the travel of the middle.
     private static IEnumerable<Place> At(IBack back, Setting setting, Turn turn)
     {
-        IReadOnlyList<double>? stopsX = null;
-        IReadOnlyList<double> rows = [back.Pose(setting).Centre.Y];
-        (double Top, double Bottom)? anyRow = null;
+        SensorPose pose = back.Pose(setting);
+        IReadOnlyList<double> stopsX = [], rows = [pose.Centre.Y];
+        Reach? anyRow = null;
         for (int axis = 0; axis < back.Axes.Count; axis++)
         {
-            AxisSpec spec = back.Axes[axis];
-            SensorPose first = Moved(back, setting, axis, spec.Minimum), last = Moved(back, setting, axis, spec.Maximum);
-            PlanePoint way = last.Centre - first.Centre;
-            if (Math.Abs(first.TotalRotation - last.TotalRotation) > Rounding || Math.Min(Math.Abs(way.X), Math.Abs(way.Y)) > Rounding)
-                throw Aslant();
-            double[] stops = [.. spec.Detents.Select(stop => Moved(back, setting, axis, stop)).Select(pose => Math.Abs(way.X) > Rounding ? pose.Centre.X : pose.Centre.Y)];
-            if (Math.Abs(way.X) > Rounding)
+            PlanePoint way = Way(back, setting, axis) ?? PlanePoint.Origin;
+            bool across = Math.Abs(way.X) > Rounding;
+            double[] stops = [.. back.Axes[axis].Detents.Select(stop => Moved(back, setting, axis, stop).Centre).Select(centre => across ? centre.X : centre.Y)];
+            if (across)
                 stopsX = stops;
             else if (stops.Length > 0)
                 rows = stops;
-            else
-                anyRow = (Math.Min(first.Centre.Y, last.Centre.Y), Math.Max(first.Centre.Y, last.Centre.Y));
+            else if (Math.Abs(way.Y) > Rounding)
+                anyRow = Between(Moved(back, setting, axis, back.Axes[axis].Minimum).Centre.Y, Moved(back, setting, axis, back.Axes[axis].Maximum).Centre.Y);
         }
-        double skew = back.Pose(setting).Rotation;
-        if (anyRow is { } span)
-            rows = [back.Pose(setting).Centre.Y];
         foreach (double row in rows)
         {
-            Reach x = stopsX is { Count: > 0 } ? Reach.At(stopsX) : new(Nearest(back, setting, turn, -Beyond, row), Nearest(back, setting, turn, Beyond, row), []);
-            yield return new(turn, skew, x, anyRow is { } any ? new(any.Top, any.Bottom, []) : Reach.At([row]));
+            Reach x = stopsX.Count > 0 ? Reach.At(stopsX) : Between(Farthest(back, setting, turn, -Beyond, row), Farthest(back, setting, turn, Beyond, row));
+            yield return new(turn, pose.Rotation, x, anyRow ?? Reach.At([row]));
         }
     }
+
+    // How an axis moves the sensor from its one end to its other; null where it turns it or moves it aslant.
+    private static PlanePoint? Way(IBack back, Setting setting, int axis)
+    {
+        SensorPose first = Moved(back, setting, axis, back.Axes[axis].Minimum), last = Moved(back, setting, axis, back.Axes[axis].Maximum);
+        PlanePoint way = last.Centre - first.Centre;
+        return Math.Abs(first.TotalRotation - last.TotalRotation) > Rounding || Math.Min(Math.Abs(way.X), Math.Abs(way.Y)) > Rounding ? null : way;
+    }
+
+    private static Reach Between(double one, double other) => new(Math.Min(one, other), Math.Max(one, other), []);
 
     private static SensorPose Moved(IBack back, Setting setting, int axis, double position) =>
         back.Pose(setting with { Positions = [.. setting.Positions.Select((at, i) => i == axis ? position : at)] });
 
     // The farthest that the same seat brings the sensor to one side.
-    private static double Nearest(IBack back, Setting setting, Turn turn, double x, double y) => back.Solve(new(new(x, y), turn))
+    private static double Farthest(IBack back, Setting setting, Turn turn, double x, double y) => back.Solve(new(new(x, y), turn))
         .First(solution => solution.Setting.BackTurned == setting.BackTurned).Pose.Centre.X;
 
     private static Reach Together(IReadOnlyList<Reach> rows) => rows.All(row => row.Stops.Count > 0)
         ? Reach.At(rows.SelectMany(row => row.Stops))
         : new(rows.Min(row => row.From), rows.Max(row => row.To), []);
-
-    private static RefusalException Aslant() => new(
-        "This back turns the sensor as it moves it, or moves it aslant: the fewest frames are sought among level and upright tiles only.", "adapter",
-        "Place the tiles by a layout script of your own; it is proven all the same.");
 
     private sealed record Place(Turn Turn, double Skew, Reach X, Reach Y);
 }

@@ -16,7 +16,11 @@ public sealed record TurnSpec(Turn Turn, PlanePoint Offset = default, double Err
 /// <param name="BackTurned">Whether this is the seat of the turned-over back.</param>
 /// <param name="Centre">The point about which turning over is a half turn, mm on the image plane.</param>
 /// <param name="Angle">The seat's angle error, degrees clockwise.</param>
-public sealed record SeatSpec(bool BackTurned, PlanePoint Centre = default, double Angle = 0);
+/// <param name="Tolerance">
+/// How far the seat may miss its place, mm, on top of what the axes miss; in a direction in which no axis moves the sensor it stands alone. Null where it is not
+/// known: the axes' tolerance then stands for it there.
+/// </param>
+public sealed record SeatSpec(bool BackTurned, PlanePoint Centre = default, double Angle = 0, double? Tolerance = null);
 
 /// <summary>A back as it is in the kit: what an adapter geometry needs to know of this specimen.</summary>
 public sealed record BackSpec

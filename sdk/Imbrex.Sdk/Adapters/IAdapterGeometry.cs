@@ -23,8 +23,8 @@ public interface IBack
     /// <summary>Where the sensor's centre can go, for layouts.</summary>
     BackLimits Limits { get; }
 
-    /// <summary>How far the sensor may be from where it should be, mm on the image plane.</summary>
-    double PositionTolerance { get; }
+    /// <summary>How far the sensor may be from where it should be, along x and along y of the image plane. Where both come of one pivot, the worst is given for both.</summary>
+    PlaneTolerance PositionTolerance { get; }
 
     /// <summary>How far the sensor may be turned from where it should be, degrees.</summary>
     double AngularTolerance { get; }

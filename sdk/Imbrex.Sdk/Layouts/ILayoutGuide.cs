@@ -10,7 +10,7 @@ public interface ILayoutGuide
     /// <summary>The back's kinematics, or null where only a sensor is known.</summary>
     IBack? Back { get; }
 
-    /// <summary>Tries an arrangement by the rules of acceptance that tiles can meet or break: reach, coverage, overlap and joined, light through mount and back included.</summary>
+    /// <summary>Tries an arrangement by the rules of acceptance that tiles can meet or break: reach, coverage, overlap and joined, light through mount and back included, and clearance.</summary>
     /// <param name="tiles">What the layout might propose; at least one.</param>
     /// <exception cref="InputException">A tile's pose is not finite.</exception>
     LayoutTrial Try(IReadOnlyList<Tile> tiles);

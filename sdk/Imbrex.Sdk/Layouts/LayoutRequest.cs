@@ -15,8 +15,8 @@ public sealed record LayoutRequest
     /// <summary>Required overlap d: every d x d window of the format must lie wholly in one usable tile.</summary>
     public required double Overlap { get; init; }
 
-    /// <summary>How far the back may miss a position, mm (t).</summary>
-    public double PositionTolerance { get; init; }
+    /// <summary>How far the back may miss a position (t), along x and along y.</summary>
+    public PlaneTolerance PositionTolerance { get; init; }
 
     /// <summary>How far the back may miss an angle, degrees (phi).</summary>
     public double AngularTolerance { get; init; }
@@ -31,14 +31,13 @@ public sealed record LayoutRequest
     public ILayoutGuide? Guide { get; init; }
 
     /// <summary>
-    /// The part of a tile at this turn that is certain whatever the back does: smaller than the sensor by t + (h/2) sin phi on its
-    /// left and right and by t + (w/2) sin phi above and below.
+    /// The part of a tile at this turn that is certain whatever the back does: smaller than the sensor's w x h, as it
+    /// stands at this turn, by t along x + (h/2) sin phi on its left and right and by t along y + (w/2) sin phi above and below.
     /// </summary>
     public PlaneSize UsableTile(Turn turn)
     {
         double sin = Angles.SinCosDegrees(AngularTolerance).Sin;
-        double width = Sensor.Width - 2 * PositionTolerance - Sensor.Height * sin;
-        double height = Sensor.Height - 2 * PositionTolerance - Sensor.Width * sin;
-        return new PlaneSize(width, height).Turned(turn);
+        PlaneSize whole = Sensor.Turned(turn);
+        return new(whole.Width - 2 * PositionTolerance.X - whole.Height * sin, whole.Height - 2 * PositionTolerance.Y - whole.Width * sin);
     }
 }

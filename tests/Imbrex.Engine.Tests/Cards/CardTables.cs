@@ -1,5 +1,7 @@
 using Imbrex.Engine.Cards;
 using Imbrex.Engine.Documents;
+using Imbrex.Engine.Planning;
+using Imbrex.Engine.Tests.Planning;
 using Imbrex.Sdk.Geometry;
 using Xunit;
 
@@ -73,6 +75,35 @@ public sealed class CardTables
         FieldCard turned = FieldCard.Of(plan with { Tiles = [plan.Tiles[1], plan.Tiles[0], .. plan.Tiles.Skip(2)] }, CardPlans.Rail(3).Verdict);
         Assert.EndsWith("*", turned.Rows[1].Cells[2], StringComparison.Ordinal);
         Assert.StartsWith("*", turned.Footnote, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Axes_are_called_by_what_they_do()
+    {
+        PlanResult cross = Planner.Plan(Kits.Cross("""
+            "axes": [ { "minMm": -40, "maxMm": 40, "toleranceMm": 0, "backlashMm": 0.1, "approach": "rising" }, { "minMm": -20, "maxMm": 20, "toleranceMm": 0, "scaleSign": -1, "backlashMm": 0.1, "approach": "rising" } ]
+            """).Plan(new(60, 40), 3));
+        FieldCard card = FieldCard.Of(cross.Plan!, cross.Verdict);
+        Assert.Contains("Dial in: x\u00a0/\u00a0y", card.Columns);
+        Assert.Contains(card.Sections.SelectMany(section => section.Lines), line => line.Contains("x from the smaller numbers, y from the larger numbers", StringComparison.Ordinal));
+        Assert.Contains("Dial in on the scale", FieldCard.Of(CardPlans.Rail(3).Plan!, CardPlans.Rail(3).Verdict).Columns);
+
+        KitDocument turret = Kits.Parse("""
+            { "schema": "imbrex/kit/1", "body": { "widthMm": 36, "heightMm": 24, "widthPx": 6000, "heightPx": 4000 },
+              "back": { "adapter": "turret", "angularToleranceDeg": 1, "axes": [ { "minDeg": -30, "maxDeg": 30, "toleranceMm": 0.1 } ] } }
+            """);
+        Assert.Equal(["arm"], AxisNames.Of(turret.Build().Back, new([0])));
+    }
+
+    [Fact]
+    public void The_settling_time_is_the_pictures_and_counts_for_every_frame_but_the_first()
+    {
+        PlanResult usual = CardPlans.Rail(3, CardPlans.Picture), slow = CardPlans.Rail(3, CardPlans.Picture with { SettleSeconds = 8.5 });
+        Assert.Contains(Lines(usual), line => line.StartsWith("Let it settle 5 seconds,", StringComparison.Ordinal));
+        Assert.Contains(Lines(slow), line => line.StartsWith("Let it settle 8.5 seconds,", StringComparison.Ordinal));
+        Assert.Equal(usual.Verdict.Exposure!.TakeSeconds + 5 * 3.5, slow.Verdict.Exposure!.TakeSeconds, 1e-9);
+
+        static IEnumerable<string> Lines(PlanResult result) => FieldCard.Of(result.Plan!, result.Verdict).Sections.SelectMany(section => section.Lines);
     }
 
     [Fact]

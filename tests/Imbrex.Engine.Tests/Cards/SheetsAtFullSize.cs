@@ -20,7 +20,7 @@ public sealed class SheetsAtFullSize
     public void Both_carry_the_line_the_square_and_the_words(string name)
     {
         PlanResult result = CardPlans.Rail(3);
-        foreach (Sheet sheet in new[] { GroundGlassMask.Of(result.Plan!, result.Verdict, Paper.Named(name)), ScaleStrip.Of(result.Plan!, Paper.Named(name)) })
+        foreach (Sheet sheet in new[] { GroundGlassMask.Of(result.Plan!, result.Verdict, Paper.Named(name)), ScaleStrip.Of(result.Plan!, result.Verdict, Paper.Named(name)) })
         {
             using PdfDocument pdf = Open(sheet, $"full-{name}");
             Page page = Assert.Single(pdf.GetPages());
@@ -64,8 +64,9 @@ public sealed class SheetsAtFullSize
     [Fact]
     public void The_marks_of_the_scale_lie_as_far_apart_as_the_stops()
     {
-        PlanDocument plan = CardPlans.Rail(3).Plan!;
-        using PdfDocument pdf = Open(ScaleStrip.Of(plan, Paper.A5), "scale");
+        PlanResult result = CardPlans.Rail(3);
+        PlanDocument plan = result.Plan!;
+        using PdfDocument pdf = Open(ScaleStrip.Of(plan, result.Verdict, Paper.A5), "scale");
         Page page = pdf.GetPage(1);
         PdfRectangle[] boxes = [.. page.Paths.Select(path => path.GetBoundingRectangle()!.Value)];
         PdfRectangle strip = Assert.Single(boxes, box => Math.Abs(Mm(box.Width) - 140) < Exact);
@@ -78,8 +79,8 @@ public sealed class SheetsAtFullSize
     [Fact]
     public void A_scale_without_a_back_is_refused()
     {
-        PlanDocument plan = CardPlans.Rail(1).Plan!;
-        Assert.Contains("needs a kit", Assert.Throws<InputException>(() => ScaleStrip.Of(plan with { Kit = null, Sensor = new() { WidthMm = 36, HeightMm = 24, WidthPx = 6000, HeightPx = 4000 } }, Paper.A5)).Message, StringComparison.Ordinal);
+        PlanResult result = CardPlans.Rail(1);
+        Assert.Contains("needs a kit", Assert.Throws<InputException>(() => ScaleStrip.Of(result.Plan! with { Kit = null, Sensor = new() { WidthMm = 36, HeightMm = 24, WidthPx = 6000, HeightPx = 4000 } }, result.Verdict, Paper.A5)).Message, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -87,7 +88,7 @@ public sealed class SheetsAtFullSize
     {
         PlanResult wide = CardPlans.Rail(40, kit: "\"minMm\": -800, \"maxMm\": 800");
         Assert.Contains("the largest is A2", Assert.Throws<InputException>(() => GroundGlassMask.Of(wide.Plan!, wide.Verdict, Paper.A5)).Message, StringComparison.Ordinal);
-        Assert.Contains("the largest is ANSI C", Assert.Throws<InputException>(() => ScaleStrip.Of(wide.Plan!, Paper.HalfLetter)).Message, StringComparison.Ordinal);
+        Assert.Contains("the largest is ANSI C", Assert.Throws<InputException>(() => ScaleStrip.Of(wide.Plan!, wide.Verdict, Paper.HalfLetter)).Message, StringComparison.Ordinal);
     }
 
     private static PdfDocument Open(Sheet sheet, string name)

@@ -1,7 +1,9 @@
+using CsCheck;
 using Imbrex.Engine.Clearance;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Tests.Planning;
+using Imbrex.Plugins.Layouts;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
@@ -18,6 +20,15 @@ public sealed class Clearances
     // A frame with a round hole's worth of room: a square hole of half-width h, 12 mm deep from the datum.
     private static string Plate(double h, string to = "12") => FormattableString.Invariant(
         $$"""{ "name": "plate", "ringsMm": [[[-90,-90],[90,-90],[90,90],[-90,90]],[[-{{h}},-{{h}}],[{{h}},-{{h}}],[{{h}},{{h}}],[-{{h}},{{h}}]]], "fromDepthMm": 0, "toDepthMm": {{to}} }""");
+
+    private const string Post = """{ "name": "post", "ringsMm": [[[-5,-3],[5,-3],[5,3],[-5,3]]], "fromDepthMm": 0, "toDepthMm": 12 }""";
+
+    // Level, 12 mm high; between two rails 80 mm apart it goes up and down by 34 mm, stood upright by nothing.
+    private const string Flat = "\"outline\": [ { \"name\": \"grip\", \"ringsMm\": [[[-45,-6],[45,-6],[45,6],[-45,6]]], \"fromDepthMm\": -4, \"toDepthMm\": 10 } ]";
+    private const string Slot = """
+        { "name": "upper rail", "ringsMm": [[[-120,-60],[120,-60],[120,-40],[-120,-40]]], "fromDepthMm": 0, "toDepthMm": 12 },
+        { "name": "lower rail", "ringsMm": [[[-120,40],[120,40],[120,60],[-120,60]]], "fromDepthMm": 0, "toDepthMm": 12 }
+        """;
 
     private static readonly Setting Middle = new([0, 0]);
 
@@ -67,13 +78,59 @@ public sealed class Clearances
     [Fact]
     public void Where_one_order_of_the_axes_collides_the_other_is_told()
     {
-        const string Post = """{ "name": "post", "ringsMm": [[[-5,-3],[5,-3],[5,3],[-5,3]]], "fromDepthMm": 0, "toDepthMm": 12 }""";
         VerdictDocument verdict = Judge(Kit(Post), new([-35, 0]), new Setting([0, 34]));
         Assert.Empty(Of(verdict));
         CautionPart caution = Assert.Single(verdict.Clearance!.Cautions);
-        Assert.Equal("From tile t1 to t2 move axis 2 before axis 1: otherwise parts collide.", caution.Text);
+        Assert.Equal("From tile t1 to t2 move y before x: otherwise parts collide.", caution.Text);
         Assert.Contains(caution.Text, verdict.Notes);
         Assert.Single(Of(Judge(Kit(Post), new([-35, 0]), new Setting([35, 0]))));
+    }
+
+    // From the left to the right the post is in the way, from the left to the upper right it is not if the slide goes up first: 70 + 34 mm collide, 104 + 34 do not.
+    [Fact]
+    public void An_order_of_as_few_turns_in_which_nothing_collides_is_preferred()
+    {
+        PlanRequest request = Kit(Post).Plan(new(20, 20), 1) with
+        {
+            Layout = new Kits.Fixed(new Tile(new(new(-35, 0)), "left"), new Tile(new(new(35, 0)), "right"), new Tile(new(new(35, 34)), "up")),
+        };
+        PlanResult careful = Planner.Plan(request);
+        Assert.Empty(Of(careful.Verdict));
+        Assert.Equal("up", careful.Plan!.Tiles[1].Id);
+        Assert.Equal(138, careful.Verdict.Handling!.TravelMm, 1e-9);
+        PlanResult free = Planner.Plan(request with { Kit = Kit() });
+        Assert.Equal(104, free.Verdict.Handling!.TravelMm, 1e-9);
+    }
+
+    [Fact]
+    public void No_order_of_a_few_settings_collides_less()
+    {
+        KitDocument kit = Kit(Post + ", " + Plate(60));
+        CheckRequest request = Request(kit);
+        var moves = new Moves(request.Back!, Clashes.Of(request, 10));
+        int clashes = 0;
+        Gen.Select(Gen.Int[-1, 1], Gen.Int[-1, 1], Gen.Bool, (x, y, turned) => new Setting([34.0 * x, 30.0 * y], turned ? Turn.Quarter : Turn.None)).Array[2, 5].Sample(settings =>
+        {
+            Handling best = OrderOfShots.Permutations([.. settings]).Select(moves.Of).Min();
+            Assert.Equal(0, moves.Of(ExactOrder.Find(settings, moves).Select(i => settings[i])).CompareTo(best));
+            clashes += best.Collisions;
+        }, iter: 60, threads: 1);
+        Assert.True(clashes > 0);
+    }
+
+    // Upright the grip is too high for the plate's hole: mixed turns would need fewer frames, and level ones clear.
+    [Fact]
+    public void The_fewest_frames_are_sought_among_what_clears()
+    {
+        PlaneSize format = new(100, 75);
+        PlanResult free = Planner.Plan(Kit().Plan(format, 3) with { Layout = new FewestFrames() });
+        PlanResult careful = Planner.Plan(Kit(Slot, body: Flat).Plan(format, 3) with { Layout = new FewestFrames() });
+        Assert.True(free.Verdict.Accepted, free.Verdict.Summary);
+        Assert.True(careful.Verdict.Accepted, careful.Verdict.Summary);
+        Assert.Contains(free.Plan!.Tiles, tile => tile.TurnDeg is 90);
+        Assert.All(careful.Plan!.Tiles, tile => Assert.Equal(0, tile.TurnDeg % 180));
+        Assert.True(free.Plan.Tiles.Count < careful.Plan.Tiles.Count);
+        Assert.Contains(careful.Verdict.Notes, note => note.Contains("not proven", StringComparison.Ordinal));
     }
 
     // The body can only be turned where there is room: at the second tile's place.

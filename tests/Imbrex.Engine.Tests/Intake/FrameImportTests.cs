@@ -156,7 +156,7 @@ public sealed class FrameImportTests
     {
         using var scratch = new Scratch();
         File.WriteAllText(scratch["abc"], "abc");
-        Assert.Equal("ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad", FrameImport.Hash(scratch["abc"]));
+        Assert.Equal("ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad", FileHash.Of(scratch["abc"], TestContext.Current.CancellationToken));
     }
 
     private static ushort[] ReadIn(Scratch scratch, string name)

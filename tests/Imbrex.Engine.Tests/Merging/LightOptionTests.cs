@@ -64,11 +64,30 @@ public sealed class LightOptionTests(ITestOutputHelper output)
         output.WriteLine($"light differs from the scene's by {left:0.0000} stops (sd)");
         Assert.InRange(left, 0, 0.005);
         Assert.Null(Assert.Single(result.Mosaic.Options.Flats!).Tile);
-        string first = FrameImport.Hash(result.MasterFile);
+        string first = FileHash.Of(result.MasterFile, TestContext.Current.CancellationToken);
         MergeResult again = MergeBench.Run(Remake.Of(result.MosaicFile, bench.Output) with { Force = true, Workers = 1 });
-        Assert.Equal(first, FrameImport.Hash(again.MasterFile));
+        Assert.Equal(first, FileHash.Of(again.MasterFile, TestContext.Current.CancellationToken));
         File.Delete(flat);
         Assert.Contains("flat frame", Assert.Throws<InputException>(() => Remake.Of(result.MosaicFile, bench.Output)).Message, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData(false, "frame-002.tif frame-003.tif")]
+    [InlineData(true, "frame-001.tif frame-002.tif")]
+    public void Tiles_that_are_left_out_want_no_flat_frame(bool withoutIt, string expected)
+    {
+        using var scratch = new Scratch();
+        PlanDocument plan = SmallTake.Grid(3, 1);
+        foreach (int i in Enumerable.Range(1, withoutIt ? 2 : 3))
+            File.WriteAllBytes(scratch[$"frame-00{i}.tif"], []);
+        IReadOnlyDictionary<string, string> flats = FlatMatching.Match(plan, scratch.Folder, [plan.Tiles[0].Id]);
+        Assert.Equal(expected, string.Join(' ', plan.Tiles.Skip(1).Select(tile => Path.GetFileName(flats[tile.Id]))));
+        Assert.Equal(2, flats.Count);
+        if (withoutIt)
+        {
+            var wrong = Assert.Throws<InputException>(() => FlatMatching.Match(plan, scratch.Folder, [plan.Tiles[0].Id, plan.Tiles[1].Id]));
+            Assert.Contains("2 pictures; of the plan's 3 tiles 1 are used", wrong.Message, StringComparison.Ordinal);
+        }
     }
 
     /// <summary>The formula's own example (reference sheet 3.2): I 1000, D 64, F 1500, mean of F - D 2000 gives 1303.62.</summary>

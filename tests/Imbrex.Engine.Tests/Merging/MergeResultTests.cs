@@ -80,7 +80,7 @@ public sealed class MergeResultTests(ITestOutputHelper output)
         foreach (int workers in new[] { 1, 2, 4, 2 })
         {
             MergeResult result = bench.Merge(request => request with { Workers = workers });
-            string now = string.Join(' ', new[] { "master.tif", "mosaic.json", "report.html" }.Select(name => Engine.Intake.FrameImport.Hash(Path.Combine(bench.Output, name))));
+            string now = string.Join(' ', new[] { "master.tif", "mosaic.json", "report.html" }.Select(name => Engine.Intake.FileHash.Of(Path.Combine(bench.Output, name), TestContext.Current.CancellationToken)));
             first ??= now;
             Assert.Equal(first, now);
             Assert.Equal(["master.tif", "mosaic.json", "report.html"], Directory.EnumerateFileSystemEntries(bench.Output).Select(Path.GetFileName).Order(StringComparer.Ordinal));
@@ -97,7 +97,7 @@ public sealed class MergeResultTests(ITestOutputHelper output)
         Assert.Equal(JsonDocuments.ToBytes(result.Mosaic), JsonDocuments.ToBytes(read));
         Assert.DoesNotContain(Path.GetTempPath(), text);
         Assert.Equal("../frames/frame-001.tif", read.Tiles[0].File);
-        Assert.Equal(Engine.Intake.FrameImport.Hash(Path.Combine(bench.Frames, "frame-001.tif")), read.Tiles[0].Sha256);
+        Assert.Equal(Engine.Intake.FileHash.Of(Path.Combine(bench.Frames, "frame-001.tif"), TestContext.Current.CancellationToken), read.Tiles[0].Sha256);
         using Image master = Image.NewFromFile(result.MasterFile);
         Assert.Equal((read.WidthPx, read.HeightPx, 3), (master.Width, master.Height, master.Bands));
         Assert.Equal(Enums.BandFormat.Ushort, master.Format);

@@ -1,6 +1,7 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Simulation;
 using NetVips;
+using Xunit;
 
 namespace Imbrex.Engine.Tests.Merging;
 
@@ -61,5 +62,5 @@ internal static class SmallTake
         : Directory.EnumerateFileSystemEntries(folder, "*", SearchOption.AllDirectories).Order(StringComparer.Ordinal)
             .ToDictionary(path => path, path => Directory.Exists(path) ? "folder" : Content(path));
 
-    private static string Content(string path) => Engine.Intake.FrameImport.Hash(path);
+    private static string Content(string path) => Engine.Intake.FileHash.Of(path, TestContext.Current.CancellationToken);
 }

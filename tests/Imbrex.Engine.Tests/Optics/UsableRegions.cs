@@ -36,7 +36,16 @@ public sealed class UsableRegions
         }
         if (region is [])
             Assert.True(Grid(pose.Centre).Max(point => Counted(view, stops, point)) <= fraction + 0.015);
-    }, iter: 60);
+    }, iter: 120);
+
+    [Fact]
+    public void Strips_agree_with_the_exact_area_along_the_sides_of_an_opening_too() =>
+        Gen.Select(Gen.Double[-40, 40], Gen.Double[-30, 30], Gen.Int[0, 3].Select(i => 30.0 * i), Gen.Double[2.8, 22]).Sample((x, y, turn, aperture) =>
+        {
+            PupilView view = PupilView.Of(LensStance.Of(150, 150), aperture);
+            var stop = new LightStop(IsCircle: false, new(46, 38), 20, default, turn);
+            Assert.Equal(view.Fraction([stop], new(x, y)), view.Fraction([stop, stop], new(x, y)), 1e-4);
+        }, iter: 400);
 
     [Fact]
     public void One_round_stop_leaves_a_disc() => Gen.Select(Gen.Double[0, 45], Gen.Double[-20, 20], Gen.Double[0.2, 0.99], Gen.Double[0, 360]).Sample((x, y, fraction, angle) =>

@@ -31,6 +31,8 @@ public sealed class EveningTests(ITestOutputHelper output)
         foreach (int width in new[] { 1, 7, 8, 9, 31, 32, 33, 64, 100, 517 })
         {
             ushort[] codes = [.. Enumerable.Range(0, 3 * width).Select(_ => (ushort)random.Next(65536))];
+            // What rested goes on as before.
+            evening.Rest();
             for (int band = 0; band < 3; band++)
             {
                 var got = new float[width + 1];

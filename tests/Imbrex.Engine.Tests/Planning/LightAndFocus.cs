@@ -182,6 +182,18 @@ public sealed class LightAndFocus
         Assert.Contains(verdict.Notes, note => note.Contains("only what one seat reaches: 116 mm across and 24 mm down with the body level, and 4 mm centred on the lens axis", StringComparison.Ordinal));
     }
 
+    // The arc's bounding box would promise corners that the arm never reaches.
+    [Fact]
+    public void Of_an_arm_no_rectangle_is_promised()
+    {
+        KitDocument turret = Kits.Parse("""
+            { "schema": "imbrex/kit/1", "body": { "widthMm": 36, "heightMm": 24, "widthPx": 6000, "heightPx": 4000 },
+              "back": { "adapter": "turret", "angularToleranceDeg": 1, "axes": [ { "minDeg": -30, "maxDeg": 30, "toleranceMm": 0.1 } ] }, "camera": { "backTurns": false } }
+            """);
+        VerdictDocument verdict = Planner.Plan(turret.Plan(new(20, 10), 1) with { Layout = new Kits.Fixed(new Sdk.Geometry.Tile(new(default))) }).Verdict;
+        Assert.EndsWith("only what one seat reaches.", Assert.Single(verdict.Notes, note => note.Contains("one seat", StringComparison.Ordinal)), StringComparison.Ordinal);
+    }
+
     [Fact]
     public void Movements_beyond_the_camera_are_refused()
     {

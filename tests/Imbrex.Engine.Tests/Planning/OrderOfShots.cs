@@ -24,10 +24,10 @@ public sealed class OrderOfShots
         IBack back = play ? WithPlay : Plain;
         AnySetting.Array[1, 7].Sample(settings =>
         {
-            Handling best = Permutations([.. settings]).Select(order => Handling.Of(back, order)).Min();
-            IReadOnlyList<int> found = ExactOrder.Find(settings, back);
+            Handling best = Permutations([.. settings]).Select(order => new Moves(back).Of(order)).Min();
+            IReadOnlyList<int> found = ExactOrder.Find(settings, new Moves(back));
             Assert.Equal(Enumerable.Range(0, settings.Length), found.Order());
-            Assert.Equal(0, Handling.Of(back, found.Select(i => settings[i])).CompareTo(best));
+            Assert.Equal(0, new Moves(back).Of(found.Select(i => settings[i])).CompareTo(best));
         }, iter: 60);
     }
 
@@ -36,10 +36,10 @@ public sealed class OrderOfShots
     {
         AnySetting.Array[1, 3].Array[1, 5].Sample(tiles =>
         {
-            (int, int) best = Choices([.. tiles]).SelectMany(choice => Permutations([.. choice])).Select(order => Turnings(Handling.Of(Plain, order))).Min();
-            var found = ShootingOrder.Find(tiles, Plain);
+            (int, int) best = Choices([.. tiles]).SelectMany(choice => Permutations([.. choice])).Select(order => Turnings(new Moves(Plain).Of(order))).Min();
+            var found = ShootingOrder.Find(tiles, new Moves(Plain));
             Assert.All(found, shot => Assert.Contains(shot.Setting, tiles[shot.Tile]));
-            Assert.Equal(best, Turnings(Handling.Of(Plain, found.Select(shot => shot.Setting))));
+            Assert.Equal(best, Turnings(new Moves(Plain).Of(found.Select(shot => shot.Setting))));
         }, iter: 40);
     }
 
@@ -48,7 +48,7 @@ public sealed class OrderOfShots
     {
         Setting[] grid = [.. from y in new[] { -12.0, -4, 4, 12 } from x in new[] { -20.0, -10, 0, 10, 20 } select new Setting([x, y])];
         Handling work = Work(grid, Plain);
-        Assert.Equal(new Handling(0, 0, 0, (5 * 24) + 40), work);
+        Assert.Equal(new Handling(0, 0, 0, 0, (5 * 24) + 40), work);
 
         Setting[] both = [.. grid, .. grid.Select(setting => setting with { CameraTurn = Turn.Quarter, BackTurned = true }), .. grid.Select(setting => setting with { CameraTurn = Turn.Quarter })];
         Assert.Equal((1, 1), Turnings(Work(both, Plain)));
@@ -58,8 +58,8 @@ public sealed class OrderOfShots
     public void With_play_across_columns_are_shot_rising_without_overrunning_a_stop()
     {
         Setting[] grid = [.. from y in new[] { -12.0, -4, 4, 12 } from x in new[] { -20.0, -10, 0, 10, 20 } select new Setting([x, y])];
-        IReadOnlyList<(int Tile, Setting Setting)> order = ShootingOrder.Find([.. grid.Select(setting => (IReadOnlyList<Setting>)[setting])], WithPlay);
-        Assert.Equal(0, Handling.Of(WithPlay, order.Select(shot => shot.Setting)).Overshoots);
+        IReadOnlyList<(int Tile, Setting Setting)> order = ShootingOrder.Find([.. grid.Select(setting => (IReadOnlyList<Setting>)[setting])], new Moves(WithPlay));
+        Assert.Equal(0, new Moves(WithPlay).Of(order.Select(shot => shot.Setting)).Overshoots);
         double[] across = [.. order.Select(shot => shot.Setting.Positions[0])];
         Assert.Equal(across.Order(), across);
     }
@@ -79,10 +79,10 @@ public sealed class OrderOfShots
 
     [Fact]
     public void Work_begins_with_the_back_upright() =>
-        Assert.False(ShootingOrder.Find([[new([0, 0], Turn.None, true)], [new([0, 0])], [new([5, 0])]], Plain)[0].Setting.BackTurned);
+        Assert.False(ShootingOrder.Find([[new([0, 0], Turn.None, true)], [new([0, 0])], [new([5, 0])]], new Moves(Plain))[0].Setting.BackTurned);
 
     private static Handling Work(Setting[] settings, IBack back) =>
-        Handling.Of(back, ShootingOrder.Find([.. settings.Select(setting => (IReadOnlyList<Setting>)[setting])], back).Select(shot => shot.Setting));
+        new Moves(back).Of(ShootingOrder.Find([.. settings.Select(setting => (IReadOnlyList<Setting>)[setting])], new Moves(back)).Select(shot => shot.Setting));
 
     private static (int, int) Turnings(Handling work) => (work.BackTurns, work.CameraTurns);
 
@@ -91,7 +91,7 @@ public sealed class OrderOfShots
         "turns": [ { "deg": 0 }, { "deg": 90 } ], "seats": [ { "state": "upright" }, { "state": "turned" } ]
         """).Build().Back;
 
-    private static IEnumerable<IReadOnlyList<T>> Permutations<T>(IReadOnlyList<T> items)
+    internal static IEnumerable<IReadOnlyList<T>> Permutations<T>(IReadOnlyList<T> items)
     {
         if (items.Count <= 1)
             return [items];

@@ -95,8 +95,27 @@ public sealed class PlansOfKits
               "back": { "adapter": "cross-slide", "axes": [ { "minMm": -40, "maxMm": 40 }, { "minMm": -20, "maxMm": 20, "toleranceMm": 0.2 } ] } }
             """);
         BuiltBack built = kit.Build();
-        Assert.Equal((0.5, 0.5), (built.Back.PositionTolerance, built.Back.AngularTolerance));
+        Assert.Equal((new PlaneTolerance(0.5, 0.2), 0.5), (built.Back.PositionTolerance, built.Back.AngularTolerance));
         Assert.Equal(2, built.Notes.Count);
+    }
+
+    // 3 x 2 tiles 27 and 20 mm apart share 9 and 4 mm: 4 mm of overlap leave 2.5 mm of play each side across, and none up and down.
+    [Theory]
+    [InlineData(2.4, 0, true)]
+    [InlineData(0, 2.4, false)]
+    [InlineData(2.6, 0, false)]
+    public void Each_axis_has_its_own_tolerance(double across, double down, bool accepted)
+    {
+        KitDocument kit = Kits.Cross(FormattableString.Invariant($$"""
+            "axes": [ { "minMm": -40, "maxMm": 40, "toleranceMm": {{across}} }, { "minMm": -20, "maxMm": 20, "toleranceMm": {{down}} } ]
+            """));
+        PlanResult result = Planner.Plan(kit.Plan(new(85, 44), 4, ThreeByTwo));
+        Assert.Equal(accepted, result.Verdict.Accepted);
+        Assert.Equal([across, down], result.Verdict.ToleranceAlongMm);
+        Assert.Equal(Math.Max(across, down), result.Verdict.ToleranceMm);
+        Assert.Equal(new Margins(new(across, down), 0), Margins.Of(kit.Back));
+        if (!accepted)
+            Assert.Contains(FormattableString.Invariant($"{across} mm across, {down} mm down"), result.Verdict.Summary, StringComparison.Ordinal);
     }
 
     [Theory]

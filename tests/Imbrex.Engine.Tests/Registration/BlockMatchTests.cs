@@ -23,11 +23,27 @@ public sealed class BlockMatchTests(ITestOutputHelper output)
         Frame a = Record(raw, TrueA, 1, 0), b = Record(raw, trueB, 0.9, 300);
         // Believed where the spot is (dx, dy) nearer than it is, on the canvas.
         var believed = trueB with { X = trueB.X + dx, Y = trueB.Y + dy };
-        BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, believed, 3));
+        BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, believed, 3, new()));
         (double wantX, double wantY) = TrueA.ToFrame(TrueA.X + dx, TrueA.Y + dy);
         output.WriteLine($"error {match.Dx - wantX:0.00000}, {match.Dy - wantY:0.00000} px; sigma {1 / Math.Sqrt(match.Information.Xx):0.00000}");
         Assert.Equal(wantX, match.Dx, 2e-3);
         Assert.Equal(wantY, match.Dy, 2e-3);
+    }
+
+    /// <summary>Memory is used again: what another block, larger or smaller, left there must not show.</summary>
+    [Fact]
+    public void A_bench_that_was_used_before_changes_nothing()
+    {
+        using var raw = new RawFrames();
+        var trueB = new Placement(163.3, 117.8, 0.003);
+        Frame a = Record(raw, TrueA, 1, 0), b = Record(raw, trueB, 0.9, 300);
+        Placement believed = trueB with { X = trueB.X + 0.7, Y = trueB.Y - 1.2 };
+        var used = new MatchBench();
+        foreach ((Block block, int radius) in new (Block, int)[] { (new(90, 60, 128, 112), 3), (new(100, 70, 64, 40), 3), (new(95, 61, 48, 90), 2), (new(92, 64, 120, 100), 3) })
+        {
+            BlockMatch.Match want = Assert.NotNull(BlockMatch.Measure(a, block, TrueA, b, believed, radius, new()));
+            Assert.Equal(want, BlockMatch.Measure(a, block, TrueA, b, believed, radius, used));
+        }
     }
 
     /// <summary>
@@ -48,7 +64,7 @@ public sealed class BlockMatchTests(ITestOutputHelper output)
         for (int seed = 1; seed <= Seeds; seed++)
         {
             Frame a = Noisy(raw, cleanA, 655, seed), b = Noisy(raw, cleanB, 655, seed + 1000);
-            BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, trueB with { X = trueB.X + 0.4, Y = trueB.Y - 0.3 }, 3));
+            BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, trueB with { X = trueB.X + 0.4, Y = trueB.Y - 0.3 }, 3, new()));
             (double ex, double ey) = (match.Dx - wantX, match.Dy - wantY);
             distance += match.Information.SquaredDistance(ex, ey) / 2 / Seeds;
             (meanX, meanY) = (meanX + ex / Seeds, meanY + ey / Seeds);
@@ -69,13 +85,13 @@ public sealed class BlockMatchTests(ITestOutputHelper output)
         Frame a = Record(raw, TrueA, 1, 0), flat = raw.Of(300, 220, (_, _, _) => 30000), noise = raw.Of(300, 220, (_, _, _) => random.Next(65536));
         Frame stripes = raw.Of(300, 220, (x, _, _) => 30000 + 10000 * Math.Sin(x * 0.4));
         var block = new Block(90, 60, 128, 112);
-        Assert.Null(BlockMatch.Measure(flat, block, TrueA, a, TrueA, 3));
-        Assert.Null(BlockMatch.Measure(a, block, TrueA, flat, TrueA, 3));
-        Assert.Null(BlockMatch.Measure(a, block, TrueA, noise, TrueA, 3));
+        Assert.Null(BlockMatch.Measure(flat, block, TrueA, a, TrueA, 3, new()));
+        Assert.Null(BlockMatch.Measure(a, block, TrueA, flat, TrueA, 3, new()));
+        Assert.Null(BlockMatch.Measure(a, block, TrueA, noise, TrueA, 3, new()));
         // Only one direction is fixed by stripes.
-        Assert.Null(BlockMatch.Measure(stripes, block, TrueA, stripes, TrueA, 3));
+        Assert.Null(BlockMatch.Measure(stripes, block, TrueA, stripes, TrueA, 3, new()));
         // Beyond the other frame.
-        Assert.Null(BlockMatch.Measure(a, block, TrueA, a, TrueA with { X = TrueA.X + 200 }, 3));
+        Assert.Null(BlockMatch.Measure(a, block, TrueA, a, TrueA with { X = TrueA.X + 200 }, 3, new()));
     }
 
     [Theory]
@@ -86,7 +102,7 @@ public sealed class BlockMatchTests(ITestOutputHelper output)
     {
         using var raw = new RawFrames();
         Frame a = Record(raw, TrueA, 1, 0);
-        _ = BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, a, TrueA with { Angle = degrees * Math.PI / 180 }, 3);
+        _ = BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, a, TrueA with { Angle = degrees * Math.PI / 180 }, 3, new());
     }
 
     /// <summary>
@@ -101,7 +117,7 @@ public sealed class BlockMatchTests(ITestOutputHelper output)
         ushort[] cleanA = Clean(TrueA, 0.3), cleanB = Clean(trueB, 0.3);
         Frame a = raw.Of(Width, Height, (x, y, _) => cleanA[y * Width + x]);
         Frame b = raw.Of(Width, Height, (x, y, _) => cleanB[y * Width + x] * (1.2 - 0.6 * x / Width));
-        BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, trueB, 0));
+        BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, trueB, 0, new()));
         output.WriteLine($"error {match.Dx:0.0000}, {match.Dy:0.0000} px");
         Assert.InRange(Math.Sqrt(match.Dx * match.Dx + match.Dy * match.Dy), 0, 0.01);
     }
@@ -120,7 +136,7 @@ public sealed class BlockMatchTests(ITestOutputHelper output)
         var random = new Random(3);
         Frame a = raw.Of(Width, Height, (x, y, _) => cleanA[y * Width + x] + 100 * Normal(random));
         Frame b = raw.Of(Width, Height, (x, y, _) => (x < 90 + 128 * part - 13.3 ? gone : cleanB)[y * Width + x] + 100 * Normal(random));
-        BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, trueB, 0));
+        BlockMatch.Match match = Assert.NotNull(BlockMatch.Measure(a, new(90, 60, 128, 112), TrueA, b, trueB, 0, new()));
         output.WriteLine($"error {match.Dx:0.0000}, {match.Dy:0.0000} px; claimed {1 / Math.Sqrt(match.Information.Xx):0.0000}");
         Assert.InRange(Math.Sqrt(match.Dx * match.Dx + match.Dy * match.Dy), 0, 0.03);
     }

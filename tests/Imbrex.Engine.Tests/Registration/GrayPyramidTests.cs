@@ -59,7 +59,7 @@ public sealed class GrayPyramidTests
         string want = Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(scratch[name])));
         (GrayPyramid pyramid, string hash) = GrayPyramid.WithHash(frame, scratch[name], 3, TestContext.Current.CancellationToken);
         Assert.Equal(want, hash);
-        Assert.Equal(want, FrameImport.Hash(scratch[name]));
+        Assert.Equal(want, FileHash.Of(scratch[name], TestContext.Current.CancellationToken));
         Assert.Equal(GrayPyramid.Of(frame, 3, TestContext.Current.CancellationToken)[3].Pixels, pyramid[3].Pixels);
     }
 

@@ -57,7 +57,9 @@ public sealed class StoredPyramidTests : IDisposable
         foreach ((double x, double y, double turn) in new[] { (0.0, 0.0, 0.0), (-7.3, 4.2, 0.1), (20.5, 11, -0.3), (-500, 0, 0), (0, 35, 1.5) })
         {
             (double sin, double cos) = Math.SinCos(turn);
-            Masked a = Masked.Sample(_held[2], 30, 20, x, y, cos, sin, -sin, cos), b = Masked.Sample(((IReducedFrame)stored)[2], 30, 20, x, y, cos, sin, -sin, cos);
+            Masked a = new(), b = new();
+            a.Sample(_held[2], 30, 20, x, y, cos, sin, -sin, cos);
+            b.Sample(((IReducedFrame)stored)[2], 30, 20, x, y, cos, sin, -sin, cos);
             Assert.Equal(a.Values, b.Values);
             Assert.Equal(a.Shown, b.Shown);
         }

@@ -140,7 +140,7 @@ public sealed class ExportTakesScriptTests : IDisposable
         Directory.CreateDirectory(Output);
         var host = new BatchHost(_fake.Steps, BatchLedger.Open(Output), replace: false, _log.Add, new NoProgress());
         var globals = new BatchScript(host, Input, Output, arguments.ToDictionary(pair => pair.Name, pair => pair.Value), cancellation);
-        return await new BatchRunner(new RoslynScriptCompiler()).RunAsync(script, globals);
+        return await new BatchRunner(new RoslynScriptCompiler()).RunAsync(ScriptSource.Read(script), globals);
     }
 
     private sealed class NoProgress : IProgress<StageProgress>

@@ -201,6 +201,8 @@ public sealed class ViewCameraFormulas
     {
         Assert.Contains(LensCatalogue.Sheets, sheet => sheet.Name == "4x5 inch" && sheet.WidthMm == 127.0 && sheet.HeightMm == 101.6);
         Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 120 && sheet.HeightMm == 95);
+        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 177.8 && sheet.HeightMm == 127);
+        Assert.Contains(LensCatalogue.Sheets, sheet => sheet.WidthMm == 254 && sheet.HeightMm == 203.2);
     }
 
     // ANSI/PIMA IT3.108-1998, seen in two independent discussions that agree: septum 0.197 inch less film of 0.007 inch.
@@ -211,6 +213,20 @@ public sealed class ViewCameraFormulas
         Near(4.826, 0.190 * 25.4);
         Assert.Equal(0.190 * 25.4, FocusReach.FilmDepth4x5, 0.005);
         Near(4.826, (0.197 - 0.007) * 25.4);
+    }
+
+    // The same source; depths to the septum. That film is 0.007 inch thick in these sizes too is from memory.
+    [Fact]
+    public void Film_in_larger_holders_lies_deeper()
+    {
+        Near(5.7912, 0.228 * 25.4);
+        Near(6.604, 0.260 * 25.4);
+        Assert.Equal(5.7912 - 0.007 * 25.4, FocusReach.FilmDepth5x7, 0.005);
+        Assert.Equal(6.604 - 0.007 * 25.4, FocusReach.FilmDepth8x10, 0.005);
+
+        // Less than what a holder may be out by: +/-0.007, 0.010 and 0.016 inch.
+        Near(0.1778, 0.007 * 25.4);
+        Assert.True(0.1778 > Math.Abs(FocusReach.FilmDepth4x5 - 4.826));
     }
 
     // Worked by hand: 90 + 0 - (12 + 18 - 4.83) = 64.83.

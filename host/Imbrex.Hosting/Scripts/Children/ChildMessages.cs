@@ -30,7 +30,7 @@ internal static class ChildMessages
             writer.Write(value);
         }
         LayoutRequest asked = request.Request;
-        foreach (double number in new[] { asked.Sensor.Width, asked.Sensor.Height, asked.Format.Width, asked.Format.Height, asked.Overlap, asked.PositionTolerance, asked.AngularTolerance,
+        foreach (double number in new[] { asked.Sensor.Width, asked.Sensor.Height, asked.Format.Width, asked.Format.Height, asked.Overlap, asked.PositionTolerance.X, asked.PositionTolerance.Y, asked.AngularTolerance,
             asked.Limits.Left, asked.Limits.Top, asked.Limits.Right, asked.Limits.Bottom })
         {
             writer.Write(number);
@@ -47,16 +47,16 @@ internal static class ChildMessages
         var given = new Dictionary<string, string>(StringComparer.Ordinal);
         for (int left = Count(reader, MostGiven); left > 0; left--)
             given.Add(reader.ReadString(), reader.ReadString());
-        double[] n = [.. Enumerable.Range(0, 11).Select(_ => reader.ReadDouble())];
+        double[] n = [.. Enumerable.Range(0, 12).Select(_ => reader.ReadDouble())];
         Turn[] turns = [.. Enumerable.Range(0, Count(reader, 4)).Select(_ => (Turn)reader.ReadInt32())];
         var request = new LayoutRequest
         {
             Sensor = new(n[0], n[1]),
             Format = new(n[2], n[3]),
             Overlap = n[4],
-            PositionTolerance = n[5],
-            AngularTolerance = n[6],
-            Limits = new(n[7], n[8], n[9], n[10], Array.AsReadOnly(turns)),
+            PositionTolerance = new(n[5], n[6]),
+            AngularTolerance = n[7],
+            Limits = new(n[8], n[9], n[10], n[11], Array.AsReadOnly(turns)),
         };
         return (assembly, symbols, new LayoutScriptRequest(request, given, probe));
     });

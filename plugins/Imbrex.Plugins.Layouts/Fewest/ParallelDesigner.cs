@@ -5,16 +5,10 @@ using static System.FormattableString;
 
 namespace Imbrex.Plugins.Layouts.Fewest;
 
-/// <summary>A design, and what is known of it.</summary>
-/// <param name="Tiles">The tiles, at the overlap that was asked for.</param>
-/// <param name="IsFewest">Whether no fewer tiles can do.</param>
-/// <param name="AtLeast">No layout has fewer tiles than this.</param>
-internal sealed record Design(IReadOnlyList<Laid> Tiles, bool IsFewest, int AtLeast);
-
-/// <summary>Finds covers for one request at any overlap.</summary>
+/// <summary>Designs of level and upright tiles, for backs that move the sensor along x and y.</summary>
 /// <param name="request">What is asked for.</param>
 /// <param name="turns">The turns of the body that may be used.</param>
-internal sealed class Designer(LayoutRequest request, Func<Turn, bool> turns)
+internal sealed class ParallelDesigner(LayoutRequest request, Func<Turn, bool> turns) : IDesigner
 {
     // Of more tiles than these a search finds little that a grid does not, and takes long.
     private const int MostTiles = 200;
@@ -24,14 +18,7 @@ internal sealed class Designer(LayoutRequest request, Func<Turn, bool> turns)
     private const int LeastBreadth = 20;
     private const int GreatestBreadth = 20_000;
 
-    /// <summary>The middles of windows that tiles must hold.</summary>
-    public PlaneSize Area(double overlap) => new(request.Format.Width - overlap, request.Format.Height - overlap);
-
-    /// <summary>The stations at an overlap whose tiles still hold something.</summary>
-    public IReadOnlyList<Station> Stations(double overlap) => [.. Fewest.Stations.Of(request, overlap).Where(station => station.Held.ShortSide > 1e-6 && turns(station.Turn))];
-
-    /// <summary>The fewest tiles for an overlap.</summary>
-    /// <exception cref="RefusalException">The back reaches no cover, or one of far too many tiles.</exception>
+    /// <inheritdoc/>
     public Design Find(double overlap)
     {
         IReadOnlyList<Station> stations = Stations(overlap);
@@ -51,22 +38,33 @@ internal sealed class Designer(LayoutRequest request, Func<Turn, bool> turns)
         {
             Cover fewer = search.Find(tiles.Count - 1, Breadth(search, tiles.Count));
             if (fewer.Tiles is null)
-                return new(tiles, fewer.IsExhaustive, atLeast);
+                return Designed(tiles, fewer.IsExhaustive);
             tiles = fewer.Tiles;
         }
-        return new(tiles, true, atLeast);
+        return Designed(tiles, true);
+
+        Design Designed(IReadOnlyList<Laid> laid, bool isFewest) =>
+            new([.. Grids.Of(request, stations, laid.Count), InRows(Settling.Settle(area, laid)), InRows(laid)], isFewest, atLeast);
     }
 
-    /// <summary>A cover of no more tiles at an overlap, or null where a short search finds none.</summary>
-    public IReadOnlyList<Laid>? Cover(double overlap, int most)
+    /// <inheritdoc/>
+    public IReadOnlyList<Tile>? Cover(double overlap, int most)
     {
         IReadOnlyList<Station> stations = Stations(overlap);
         PlaneSize area = Area(overlap);
         if (stations.Count == 0 || area.ShortSide < 0)
             return null;
         var search = new CoverSearch(area, stations);
-        return search.Find(most, Math.Max(LeastBreadth, Breadth(search, most) / 8)).Tiles;
+        return search.Find(most, Math.Max(LeastBreadth, Breadth(search, most) / 8)).Tiles is { } tiles ? InRows(Settling.Settle(area, tiles)) : null;
     }
+
+    // The middles of windows that tiles must hold.
+    private PlaneSize Area(double overlap) => new(request.Format.Width - overlap, request.Format.Height - overlap);
+
+    // The stations whose tiles still hold something.
+    private IReadOnlyList<Station> Stations(double overlap) => [.. Fewest.Stations.Of(request, overlap).Where(station => station.Held.ShortSide > 1e-6 && turns(station.Turn))];
+
+    private static IReadOnlyList<Tile> InRows(IReadOnlyList<Laid> laid) => [.. laid.OrderBy(tile => tile.Y).ThenBy(tile => tile.X).Select(tile => tile.ToTile())];
 
     private static int Breadth(CoverSearch search, int tiles) => (int)Math.Clamp(SearchRoom / ((double)search.Columns * tiles), LeastBreadth, GreatestBreadth);
 
