@@ -17,6 +17,7 @@ public class DoctorTests
         Assert.Contains("Roslyn 5.12.0", run.Output, StringComparison.Ordinal);
         Assert.Contains($"{folder.Path} (1 there)", run.Output, StringComparison.Ordinal);
         Assert.Contains($"{folder.Path}/cache", run.Output, StringComparison.Ordinal);
+        Assert.Contains("a process of their own without the compiler", run.Output, StringComparison.Ordinal);
         Assert.Contains("hollow.dll is missing", run.Error, StringComparison.Ordinal);
     }
 }

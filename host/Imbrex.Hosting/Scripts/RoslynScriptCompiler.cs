@@ -62,7 +62,7 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
         EmitResult result = compilation.Emit(assembly, symbols, options: new EmitOptions(debugInformationFormat: DebugInformationFormat.PortablePdb));
         Diagnostic[] errors = [.. result.Diagnostics.Where(IsError).OrderBy(d => d.Location.SourceSpan.Start)];
         if (errors.Length > 0)
-            throw layers.HasFlag(ScriptLayers.References) && Hidden(source, errors[0]) is { } hidden ? hidden : Error(source, errors);
+            throw layers.HasFlag(ScriptLayers.References) && Hidden(source, errors[0]) is { } hidden ? hidden : Error(source, errors, Remedy(errors[0], layers));
         return new(source, kind, assembly.ToArray(), symbols.ToArray());
     }
 
@@ -116,11 +116,26 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
             : null;
     }
 
-    private static InputException Error(ScriptSource source, Diagnostic[] errors)
+    // The list may have a sentence for a name in the expression that does not compile: for the network where it stands before a type of it.
+    private static string Remedy(Diagnostic error, ScriptLayers layers)
+    {
+        const string usual = "Correct the line.";
+        if (!layers.HasFlag(ScriptLayers.References) || error.Location.SourceTree is not { } tree)
+            return usual;
+        SyntaxNode node = tree.GetRoot().FindNode(error.Location.SourceSpan);
+        while (node.Parent is MemberAccessExpressionSyntax or NameSyntax or ObjectCreationExpressionSyntax or UsingDirectiveSyntax)
+            node = node.Parent;
+        string? known = node.DescendantTokens().Where(token => token.IsKind(SyntaxKind.IdentifierToken)).Select(token => token.ValueText).FirstOrDefault(AllowList.Shared.HasInstead);
+        return known is not null ? AllowList.Shared.Instead(known)
+            : error.Id is "CS0117" or "CS0234" or "CS0246" or "CS1061" or "CS1501" or "CS1729" ? $"{usual} A name that is spelt rightly and not found is not for layout scripts."
+            : usual;
+    }
+
+    private static InputException Error(ScriptSource source, Diagnostic[] errors, string remedy)
     {
         Diagnostic first = errors[0];
         string more = errors.Length == 1 ? "" : $" ({errors.Length - 1} more follow)";
-        return new($"The script does not compile: {first.Id}: {first.GetMessage()}{more}", source.Place(first.Location), "Correct the line.");
+        return new($"The script does not compile: {first.Id}: {first.GetMessage()}{more}", source.Place(first.Location), remedy);
     }
 
     private sealed class NoReferences : MetadataReferenceResolver

@@ -77,6 +77,13 @@ public class GateTests(ITestOutputHelper output)
         Assert.Contains("GetHashCode", hash.Message, StringComparison.Ordinal);
         Assert.Contains("compare the values", hash.Remedy, StringComparison.Ordinal);
 
+        InputException network = Assert.Throws<InputException>(() => ScriptBench.Compile("var x = System.Net.Dns.GetHostName();"));
+        Assert.Contains("Dns", network.Message, StringComparison.Ordinal);
+        Assert.Contains("no network", network.Remedy, StringComparison.Ordinal);
+
+        InputException seed = Assert.Throws<InputException>(() => ScriptBench.Compile("Tile(new Random().NextDouble(), 0);"));
+        Assert.Contains("new Random(7)", seed.Remedy, StringComparison.Ordinal);
+
         InputException word = Assert.Throws<InputException>(() => ScriptBench.Compile("a: goto a;"));
         Assert.Equal(("A layout script may not use a labeled statement.", "Use a loop or a local function."), (word.Message, word.Remedy));
     }
