@@ -6,6 +6,8 @@ namespace Imbrex.Hosting.Scripts;
 /// <summary>Compiles and runs a stranger's scripts behind walls: the compiler and the executor that the program uses.</summary>
 public sealed class IsolatedScripts : IDisposable
 {
+    private const int WarmingTurns = 5;
+
     private readonly ChildProgram _program;
     private readonly ChildCompiler _compiler;
     private readonly ChildExecutor _executor;
@@ -41,7 +43,9 @@ public sealed class IsolatedScripts : IDisposable
         _executor.Prepare();
         try
         {
-            _compiler.Compile(ScriptSource.Read(script), ScriptKind.Layout);
+            // Once is not enough: what the compiler runs often is compiled better in the background after some turns, which is felt while it lasts.
+            for (int turn = 0; turn < WarmingTurns; turn++)
+                _compiler.Compile(ScriptSource.Read(script), ScriptKind.Layout);
         }
         catch (ImbrexException)
         {
