@@ -19,7 +19,8 @@ internal static class StartCommand
         program = Path.GetFullPath(program);
         if (!File.Exists(program))
             return Arguments.Refuse($"There is no {program}: dotnet build -c Release host/Imbrex.Cli makes it.");
-        string repository = Repository(AppContext.BaseDirectory);
+        if (Repository(AppContext.BaseDirectory) is not { } repository)
+            return Arguments.Refuse("This program does not lie in a working copy, whose scripts are what is measured: run it from where it is built.");
         string[] version = ["--version"];
         string[] check =
         [
@@ -54,8 +55,8 @@ internal static class StartCommand
         return sorted[sorted.Length / 2];
     }
 
-    private static string Repository(string folder) =>
-        File.Exists(Path.Combine(folder, "Imbrex.slnx")) ? folder : Repository(Path.GetDirectoryName(folder)!);
+    private static string? Repository(string? folder) =>
+        folder is null || File.Exists(Path.Combine(folder, "Imbrex.slnx")) ? folder : Repository(Path.GetDirectoryName(folder));
 
     /// <summary>One run of the program. Its processor time is what all finished children of this process have used more than before, exact to the microsecond.</summary>
     private sealed record Timed(double Seconds, double CpuSeconds, string Failure)
