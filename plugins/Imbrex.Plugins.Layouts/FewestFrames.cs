@@ -99,9 +99,9 @@ public sealed class FewestFrames : IMosaicLayout
         }
     }
 
-    private static void Say(LayoutRequest request, int frames, bool isFewest, int atLeast) => request.Guide?.Note(isFewest || frames == atLeast
-        ? Invariant($"{frames} frames are proven the fewest: tiles within the back's reach cannot do with {frames - 1}.")
-        : Invariant($"{frames} frames are the fewest found; it is not proven that fewer cannot do, but fewer than {atLeast} cannot."));
+    private static void Say(LayoutRequest request, int frames, bool isFewest, int atLeast) => request.Guide?.Note(frames == 1 ? "One frame is enough."
+        : isFewest || frames == atLeast ? Invariant($"{frames} frames are proven the fewest: tiles within the back's reach cannot do with {frames - 1}.")
+        : Invariant($"{frames} frames are the fewest found; it is not proven that fewer cannot do{(atLeast > 1 ? Invariant($", but fewer than {atLeast} cannot") : "")}."));
 
     // The arrangement of as many frames that overlaps most and asks least handling, among what the rules accept; null where they accept none.
     private static IReadOnlyList<Tile>? Best(LayoutRequest request, IDesigner designer, Design design, double asked, double most)

@@ -58,6 +58,19 @@ public sealed class FormatOptionTests : IDisposable
         Assert.Contains("fewer than 11 cannot", designed.Output, StringComparison.Ordinal);
     }
 
+    // A body that stands askew shows more than the upright rectangle the search counts on: fewer are not disproven.
+    [Fact]
+    public async Task Nothing_is_called_proven_of_tiles_that_stand_askew()
+    {
+        string kit = _folder.Write("kit.json", File.ReadAllText(Path.Combine(Imbrex.Repository, "scripts/kits/rail-with-lens.json"))
+            .Replace("[ { \"deg\": 0 } ]", "[ { \"deg\": 0, \"errorDeg\": 0.3 } ]", StringComparison.Ordinal));
+        Run askew = await Imbrex.RunAsync("check", "fewest-frames", "--kit", kit, "--format", "80x40", "--aperture", "16");
+        Assert.True(askew.ExitCode == 0, askew.Output + askew.Error);
+        Assert.Contains("it is not proven that fewer cannot do.", askew.Output + askew.Error, StringComparison.Ordinal);
+        Run straight = await Imbrex.RunAsync("check", "fewest-frames", "--kit", "scripts/kits/rail-with-lens.json", "--format", "80x40", "--aperture", "16");
+        Assert.Contains("proven the fewest", straight.Output + straight.Error, StringComparison.Ordinal);
+    }
+
     // A turret turns the sensor as it swings it: six of its fourteen stops do where the script that comes with it takes eight.
     [Fact]
     public async Task Fewest_frames_choose_among_a_turrets_stops()

@@ -43,8 +43,12 @@ internal sealed class ParallelDesigner(LayoutRequest request, Func<Turn, bool> t
         }
         return Designed(tiles, true);
 
-        Design Designed(IReadOnlyList<Laid> laid, bool isFewest) =>
-            new([.. Grids.Of(request, stations, laid.Count), InRows(Settling.Settle(area, laid)), InRows(laid)], isFewest, atLeast);
+        // Tiles that stand askew hold more than the search counts on, so that nothing is proven of them.
+        Design Designed(IReadOnlyList<Laid> laid, bool isFewest)
+        {
+            bool isWhole = stations.All(station => station.IsWhole);
+            return new([.. Grids.Of(request, stations, laid.Count), InRows(Settling.Settle(area, laid)), InRows(laid)], isFewest && isWhole, isWhole ? atLeast : 1);
+        }
     }
 
     /// <inheritdoc/>

@@ -7,4 +7,5 @@ namespace Imbrex.Plugins.Layouts.Fewest;
 /// <param name="Held">What a tile holds of the middles of windows: the usable tile less the overlap, as it lies at this turn, mm.</param>
 /// <param name="X">Where the tile's middle may lie across.</param>
 /// <param name="Y">Where it may lie down.</param>
-internal sealed record Station(Turn Turn, PlaneSize Held, Reach X, Reach Y);
+/// <param name="IsWhole">Whether that is all a tile holds: of one that stands a little askew it is less.</param>
+internal sealed record Station(Turn Turn, PlaneSize Held, Reach X, Reach Y, bool IsWhole = true);

@@ -24,7 +24,7 @@ internal static class Stations
         [
             .. places
                 .GroupBy(place => (IsUpright: place.Turn is Turn.Quarter or Turn.ThreeQuarters, place.Skew, place.X.From, place.X.To, Stops: string.Join(' ', place.X.Stops)))
-                .Select(alike => new Station(alike.First().Turn, Held(request, alike.First(), overlap), alike.First().X, Together([.. alike.Select(place => place.Y)]))),
+                .Select(alike => new Station(alike.First().Turn, Held(request, alike.First(), overlap), alike.First().X, Together([.. alike.Select(place => place.Y)]), alike.Key.Skew == 0)),
         ];
     }
 
