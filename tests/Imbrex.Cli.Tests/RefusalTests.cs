@@ -77,4 +77,14 @@ public sealed class RefusalTests : IDisposable
               "tiles": [ { "id": "near", "xMm": 0, "yMm": 10 }, { "id": "far", "xMm": {{x}}, "yMm": 10 } ] }
             """));
     }
+
+    [Theory]
+    [InlineData("nosuch.csx", "There is no script nosuch.csx.")]
+    [InlineData("regular-gird", "regular-gird")]
+    public async Task A_bench_without_its_layout_does_not_start(string layout, string says)
+    {
+        Run run = await Imbrex.RunAsync("bench", layout, "--sensor", "36x24/6000x4000", "--format", "80x40");
+        Assert.Equal((1, ""), (run.ExitCode, run.Output));
+        Assert.Contains(says, run.Error, StringComparison.Ordinal);
+    }
 }

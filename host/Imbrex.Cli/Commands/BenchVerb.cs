@@ -35,7 +35,17 @@ internal sealed class BenchVerb() : Verb("bench", "Shows a layout in the browser
         string layout = given.GetRequiredValue(_layout);
         if (layout.EndsWith(".json", StringComparison.OrdinalIgnoreCase))
             throw new InputException("A plan has nothing to set.", layout, "Name a layout script (.csx) or a layout; imbrex check --svg draws a plan.");
+        RequireLayout(layout, context);
         return ServeAsync(given, layout, port, context, cancellation);
+    }
+
+    // What a script does wrong is shown on the page, where it is mended; one that is not there is a slip of the finger.
+    private static void RequireLayout(string layout, CommandContext context)
+    {
+        if (!LayoutScripts.IsScript(layout))
+            context.Catalogue.Layout(layout);
+        else if (!File.Exists(layout))
+            throw new InputException($"There is no script {layout}.", layout, "Check the path; an empty file will do to begin with.");
     }
 
     // In a method of its own, so that the web server is loaded for this verb only.
