@@ -1,6 +1,5 @@
 using CsCheck;
 using Imbrex.Engine.Planning;
-using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Layouts;
 using Xunit;
 
