@@ -14,6 +14,7 @@ internal static class Verbs
         ("export", () => new ExportVerb()),
         ("catalog", () => new CatalogVerb()),
         ("run", () => new RunVerb()),
+        ("new", () => new NewVerb()),
         ("schema", () => new SchemaVerb()),
         ("doctor", () => new DoctorVerb()),
     ];

@@ -111,7 +111,7 @@ public sealed class SdkPackageTests(SdkPackageTests.Packed packed) : IClassFixtu
     /// <summary>A copy of what the packages are made of, with a remote as a clone has one, packed.</summary>
     public sealed class Packed : IAsyncLifetime, IDisposable
     {
-        public const string Remote = "https://github.com/example/imbrex";
+        public const string Remote = "https://github.com/example/imbrex.git";
 
         private static readonly string[] Parts = ["sdk/Imbrex.Sdk", "sdk/Imbrex.Sdk.Testing"];
         private readonly TemporaryFolder _folder = new();
@@ -133,7 +133,7 @@ public sealed class SdkPackageTests(SdkPackageTests.Packed packed) : IClassFixtu
             await GitAsync("init", "-q", "-b", "main");
             await GitAsync("add", "-A");
             await GitAsync("-c", "user.name=a", "-c", "user.email=a@example.org", "-c", "commit.gpgsign=false", "commit", "-q", "-m", "all");
-            await GitAsync("remote", "add", "origin", Remote + ".git");
+            await GitAsync("remote", "add", "origin", Remote);
             Commit = (await GitAsync("rev-parse", "HEAD")).Output.Trim();
             // Testing packs both: it builds the other, and packing that again costs a second.
             foreach (string part in Parts.Reverse())
