@@ -16,6 +16,10 @@ public sealed class LayoutScripts(IScriptCompiler compiler, IScriptExecutor exec
     /// <param name="path">The script.</param>
     /// <param name="about">What it will be asked, if known.</param>
     /// <exception cref="InputException">It cannot be read, does not compile, fails, or places no tile.</exception>
-    public ScriptLayout Open(string path, LayoutRequest? about = null) =>
-        new(compiler.Compile(ScriptSource.Read(path), ScriptKind.Layout), executor, about, cancellation);
+    public ScriptLayout Open(string path, LayoutRequest? about = null)
+    {
+        ScriptSource source = ScriptSource.Read(path);
+        ScriptWords.Demand(source, ScriptKind.Layout);
+        return new(compiler.Compile(source, ScriptKind.Layout), executor, about, cancellation);
+    }
 }
