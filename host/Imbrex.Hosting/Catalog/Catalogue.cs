@@ -17,7 +17,7 @@ public sealed class Catalogue
     private readonly List<PluginProblem> _problems = [];
     private readonly LayoutScripts _scripts;
     private readonly AdapterScripts? _adapterScripts;
-    private readonly Queue<PluginFile> _unread;
+    private readonly UnreadPlugins _unread;
 
     private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters) =>
         (_unread, _scripts, _adapterScripts) = (new(plugins), scripts, adapters);
@@ -82,31 +82,31 @@ public sealed class Catalogue
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
     public IMosaicLayout Layout(string nameOrPath, LayoutRequest? about = null) => LayoutScripts.IsScript(nameOrPath)
         ? _scripts.Open(nameOrPath, about)
-        : Find(_layouts, nameOrPath, "layout");
+        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout);
 
     /// <summary>The adapter geometry of a name, or the adapter script of a path.</summary>
     /// <param name="nameOrPath">A name, or a path that ends in .csx.</param>
     /// <exception cref="InputException">Not known, with the nearest known name; or the script is faulty.</exception>
     public IAdapterGeometry Adapter(string nameOrPath) => _adapterScripts is not null && AdapterScripts.IsScript(nameOrPath)
         ? _adapterScripts.Open(nameOrPath)
-        : Find(_adapters, nameOrPath, "adapter");
+        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter);
 
     /// <summary>The export target of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
-    public IExportTarget Export(string name) => Find(_exports, name, "export target");
+    public IExportTarget Export(string name) => Find(_exports, name, "export target", PartKinds.Export);
 
     private List<T> All<T>(List<T> found)
     {
-        while (ReadNext())
+        while (ReadNext(PartKinds.All))
         {
         }
         return found;
     }
 
-    // False where every plugin has been read.
-    private bool ReadNext()
+    // False where every plugin that may hold such a part has been read.
+    private bool ReadNext(PartKinds kinds)
     {
-        if (!_unread.TryDequeue(out PluginFile? plugin))
+        if (_unread.Next(kinds) is not { } plugin)
             return false;
         var scan = new PluginScan(new IsolatedPluginLoader());
         scan.Add(plugin);
@@ -150,14 +150,14 @@ public sealed class Catalogue
             entries.Add(new(part, description, origin));
     }
 
-    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind)
+    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, PartKinds kinds)
     {
         do
         {
             if (entries.Find(entry => entry.Description.Name == name) is { } found)
                 return found.Part;
         }
-        while (ReadNext());
+        while (ReadNext(kinds));
         string[] known = [.. entries.Select(entry => entry.Description.Name)];
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)

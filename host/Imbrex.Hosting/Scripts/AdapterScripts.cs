@@ -4,9 +4,9 @@ namespace Imbrex.Hosting.Scripts;
 
 /// <summary>Opens adapter scripts. A script is opened once, however many backs of a run name it.</summary>
 /// <param name="compiler">Compiles them.</param>
-/// <param name="executor">Runs them.</param>
+/// <param name="executor">Runs them; asked for when the first is opened.</param>
 /// <param name="cancellation">The user's wish to stop, which also ends the wait for a running script.</param>
-public sealed class AdapterScripts(IScriptCompiler compiler, IAdapterExecutor executor, CancellationToken cancellation)
+public sealed class AdapterScripts(IScriptCompiler compiler, Func<IAdapterExecutor> executor, CancellationToken cancellation)
 {
     private readonly Lock _lock = new();
     private ScriptAdapter? _last;
@@ -19,14 +19,14 @@ public sealed class AdapterScripts(IScriptCompiler compiler, IAdapterExecutor ex
     public ScriptAdapter Open(string path)
     {
         // The process that it will run in starts while the script is read.
-        executor.Prepare();
+        executor().Prepare();
         ScriptSource source = ScriptSource.Read(path);
         lock (_lock)
         {
             if (_last is not { } known || known.Sha256 != source.Sha256 || known.Path != path)
             {
                 ScriptWords.Demand(source, ScriptKind.Adapter);
-                _last = new(compiler.Compile(source, ScriptKind.Adapter), executor, cancellation);
+                _last = new(compiler.Compile(source, ScriptKind.Adapter), executor(), cancellation);
             }
             return _last;
         }

@@ -26,6 +26,7 @@ public sealed class IsolatedScripts : IDisposable
         _executor = new(program, ChildLimits.Of(ChildRole.Execute).Time);
         _adapters = new(() => new(program, ChildLimits.Of(ChildRole.Adapt).Time));
         Compiler = cache is null ? _compiler : new CachedScriptCompiler(_compiler, cache);
+        Answers = cache is null ? null : new(cache);
     }
 
     public IScriptCompiler Compiler { get; }
@@ -35,8 +36,8 @@ public sealed class IsolatedScripts : IDisposable
     /// <summary>Runs adapter scripts.</summary>
     public IAdapterExecutor Adapters => _adapters.Value;
 
-    /// <summary>Begins to start the process that a script will run in: it is ready when the rest of the program is.</summary>
-    public void Prepare() => _executor.Prepare();
+    /// <summary>What scripts have answered, or null where nothing is kept.</summary>
+    public ScriptAnswers? Answers { get; }
 
     /// <summary>
     /// Keeps a compiler and a spare process ready from now on, and compiles a script once for nothing: a compiler that has just been loaded
@@ -45,6 +46,8 @@ public sealed class IsolatedScripts : IDisposable
     public void KeepWarm(string script)
     {
         _executor.KeepsSpare = true;
+        if (Answers is not null)
+            Answers.Keeps = false;
         _executor.Prepare();
         try
         {
