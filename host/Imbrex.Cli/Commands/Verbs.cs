@@ -14,6 +14,7 @@ internal static class Verbs
         new("export", () => new ExportVerb()),
         new("catalog", () => new CatalogVerb()),
         new("run", () => new RunVerb()),
+        new("new", () => new NewVerb()),
         new("schema", () => new SchemaVerb()),
         new("doctor", () => new DoctorVerb()),
     ];
