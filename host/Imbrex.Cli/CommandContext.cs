@@ -13,7 +13,8 @@ internal sealed class CommandContext : IDisposable
     {
         Terminal = terminal;
         Scripts = new(Folders.ScriptCache is { } folder ? new ScriptCache(folder) : null);
-        _catalogue = new(() => Catalogue.Load(Folders.Plugins, new LayoutScripts(Scripts.Compiler, Scripts.Executor, cancellation, Scripts.Answers)));
+        _catalogue = new(() => Catalogue.Load(Folders.Plugins, new LayoutScripts(Scripts.Compiler, Scripts.Executor, cancellation, Scripts.Answers),
+            new AdapterScripts(Scripts.Compiler, () => Scripts.Adapters, cancellation)));
     }
 
     public Terminal Terminal { get; }

@@ -16,9 +16,11 @@ public sealed class Catalogue
     private readonly List<CatalogueEntry<IExportTarget>> _exports = [];
     private readonly List<PluginProblem> _problems = [];
     private readonly LayoutScripts _scripts;
+    private readonly AdapterScripts? _adapterScripts;
     private readonly UnreadPlugins _unread;
 
-    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts) => (_unread, _scripts) = (new(plugins), scripts);
+    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters) =>
+        (_unread, _scripts, _adapterScripts) = (new(plugins), scripts, adapters);
 
     /// <summary>Layouts, in the order found.</summary>
     public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => All(_layouts);
@@ -38,9 +40,11 @@ public sealed class Catalogue
     /// </summary>
     /// <param name="folders">Folders of plugins, the program's own first.</param>
     /// <param name="scripts">Runs layout scripts.</param>
-    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts) => new(folders.SelectMany(folder => folder.Files()), scripts);
+    /// <param name="adapters">Runs adapter scripts; null where there are none.</param>
+    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null) =>
+        new(folders.SelectMany(folder => folder.Files()), scripts, adapters);
 
-    /// <summary>Adds the layout scripts of a folder; one that fails is named among the problems.</summary>
+    /// <summary>Adds the layout and adapter scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
     public void AddScripts(string folder)
     {
@@ -51,8 +55,15 @@ public sealed class Catalogue
         {
             try
             {
+                var origin = new Origin(OriginKind.Script, Path.GetFileName(path), path);
+                if (_adapterScripts is not null && ScriptWords.KindOf(ScriptSource.Read(path)) == ScriptKind.Adapter)
+                {
+                    ScriptAdapter adapter = _adapterScripts.Open(path);
+                    Add(_adapters, adapter, adapter.Description, origin);
+                    continue;
+                }
                 ScriptLayout layout = _scripts.Open(path);
-                Add(_layouts, layout, layout.Description, new(OriginKind.Script, Path.GetFileName(path), path));
+                Add(_layouts, layout, layout.Description, origin);
             }
             catch (ImbrexException e)
             {
@@ -73,9 +84,12 @@ public sealed class Catalogue
         ? _scripts.Open(nameOrPath, about)
         : Find(_layouts, nameOrPath, "layout", PartKinds.Layout);
 
-    /// <summary>The adapter geometry of a name.</summary>
-    /// <exception cref="InputException">Not known; with the nearest known name.</exception>
-    public IAdapterGeometry Adapter(string name) => Find(_adapters, name, "adapter", PartKinds.Adapter);
+    /// <summary>The adapter geometry of a name, or the adapter script of a path.</summary>
+    /// <param name="nameOrPath">A name, or a path that ends in .csx.</param>
+    /// <exception cref="InputException">Not known, with the nearest known name; or the script is faulty.</exception>
+    public IAdapterGeometry Adapter(string nameOrPath) => _adapterScripts is not null && AdapterScripts.IsScript(nameOrPath)
+        ? _adapterScripts.Open(nameOrPath)
+        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter);
 
     /// <summary>The export target of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>

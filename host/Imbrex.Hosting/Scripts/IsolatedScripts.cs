@@ -11,6 +11,7 @@ public sealed class IsolatedScripts : IDisposable
     private readonly ChildProgram _program;
     private readonly ChildCompiler _compiler;
     private readonly ChildExecutor _executor;
+    private readonly Lazy<ChildAdapters> _adapters;
 
     /// <summary>Makes both; no process is started yet.</summary>
     /// <param name="cache">Where compiled scripts are kept, or null.</param>
@@ -23,6 +24,7 @@ public sealed class IsolatedScripts : IDisposable
         _program = program;
         _compiler = new(program, new RoslynScriptCompiler(), ChildLimits.Of(ChildRole.Compile).Time);
         _executor = new(program, ChildLimits.Of(ChildRole.Execute).Time);
+        _adapters = new(() => new(program, ChildLimits.Of(ChildRole.Adapt).Time));
         Compiler = cache is null ? _compiler : new CachedScriptCompiler(_compiler, cache);
         Answers = cache is null ? null : new(cache);
     }
@@ -30,6 +32,9 @@ public sealed class IsolatedScripts : IDisposable
     public IScriptCompiler Compiler { get; }
 
     public IScriptExecutor Executor => _executor;
+
+    /// <summary>Runs adapter scripts.</summary>
+    public IAdapterExecutor Adapters => _adapters.Value;
 
     /// <summary>What scripts have answered, or null where nothing is kept.</summary>
     public ScriptAnswers? Answers { get; }
@@ -92,5 +97,7 @@ public sealed class IsolatedScripts : IDisposable
     {
         _compiler.Dispose();
         _executor.Dispose();
+        if (_adapters.IsValueCreated)
+            _adapters.Value.Dispose();
     }
 }

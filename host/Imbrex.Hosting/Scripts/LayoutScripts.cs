@@ -36,6 +36,7 @@ public sealed class LayoutScripts(IScriptCompiler compiler, IScriptExecutor exec
 
     private CompiledScript Compiled(ScriptSource source)
     {
+        ScriptWords.Demand(source, ScriptKind.Layout);
         executor.Prepare();
         return compiler.Compile(source, ScriptKind.Layout);
     }
