@@ -38,6 +38,9 @@ internal static class CommandLine
     public static string ProgramVersion { get; } =
         typeof(CommandLine).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()!.InformationalVersion.Split('+')[0];
 
+    /// <summary>The words that lead to a command, without the program's own.</summary>
+    internal static string VerbOf(Command command) => command.Parents.OfType<Command>().FirstOrDefault() is { } group and not RootCommand ? $"{VerbOf(group)} {command.Name}" : command.Name;
+
     /// <summary>One letter is one option, and an '@' in a file name is just an '@'.</summary>
     internal static ParserConfiguration Strict => new() { EnablePosixBundling = false, ResponseFileTokenReplacer = null };
 
@@ -61,7 +64,7 @@ internal static class CommandLine
     {
         var root = new RootCommand("Plans, proves, merges and archives image mosaics made by sliding a digital body behind a view camera.");
         root.Directives.Clear();
-        foreach (Verb verb in Verbs.For(args))
+        foreach (IVerb verb in Verbs.For(args))
             root.Add(verb.Build(context));
         root.Add(CommonOptions.Json);
         root.Add(CommonOptions.Debug);

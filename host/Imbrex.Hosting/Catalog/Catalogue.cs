@@ -1,5 +1,8 @@
+using Imbrex.Engine.Documents;
+using Imbrex.Hosting.Packages;
 using Imbrex.Hosting.Plugins;
 using Imbrex.Hosting.Scripts;
+using Imbrex.Hosting.Trust;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Exports;
@@ -17,8 +20,13 @@ public sealed class Catalogue
     private readonly List<PluginProblem> _problems = [];
     private readonly LayoutScripts _scripts;
     private readonly Queue<PluginFile> _unread;
+    private readonly IPluginTrust? _trust;
+    private readonly InstalledParts _installed;
+    private bool _areInstalledListed;
+    private bool _areInstalledOpened;
 
-    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts) => (_unread, _scripts) = (new(plugins), scripts);
+    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, IPluginTrust? trust, PackageStore? packages) =>
+        (_unread, _scripts, _trust, _installed) = (new(plugins), scripts, trust, new(packages, scripts));
 
     /// <summary>Layouts, in the order found.</summary>
     public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => All(_layouts);
@@ -38,7 +46,10 @@ public sealed class Catalogue
     /// </summary>
     /// <param name="folders">Folders of plugins, the program's own first.</param>
     /// <param name="scripts">Runs layout scripts.</param>
-    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts) => new(folders.SelectMany(folder => folder.Files()), scripts);
+    /// <param name="trust">Says which plugins may be loaded that did not come with the program; without it, none.</param>
+    /// <param name="packages">What is installed; looked at when the program's own plugins do not have what is asked for.</param>
+    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts, IPluginTrust? trust = null, PackageStore? packages = null) =>
+        new(folders.SelectMany(folder => folder.Files()), scripts, trust, packages);
 
     /// <summary>Adds the layout scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
@@ -71,7 +82,7 @@ public sealed class Catalogue
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
     public IMosaicLayout Layout(string nameOrPath, LayoutRequest? about = null) => LayoutScripts.IsScript(nameOrPath)
         ? _scripts.Open(nameOrPath, about)
-        : Find(_layouts, nameOrPath, "layout");
+        : Find(_layouts, nameOrPath, "layout", InstalledLayout(nameOrPath, about));
 
     /// <summary>The adapter geometry of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
@@ -83,17 +94,59 @@ public sealed class Catalogue
 
     private List<T> All<T>(List<T> found)
     {
+        while (!AreOwnRead && ReadNext())
+        {
+        }
+        OpenInstalled();
         while (ReadNext())
         {
         }
         return found;
     }
 
+    // The program's own come first, then installed scripts, then plugins of others, which take longer to load.
+    private bool AreOwnRead => !(_unread.TryPeek(out PluginFile? next) && next.IsBuiltIn);
+
+    private void OpenInstalled()
+    {
+        if (_areInstalledOpened)
+            return;
+        _areInstalledOpened = true;
+        foreach (InstalledScript script in _installed.Scripts(PackageWords.Layout))
+        {
+            try
+            {
+                ScriptLayout layout = _installed.Layout(script, null);
+                Add(_layouts, layout, layout.Description, new(OriginKind.Package, script.Package.Name, script.Path));
+            }
+            catch (ImbrexException e)
+            {
+                _problems.Add(new(script.Package.Name, script.Path, $"{e.Message} {e.Remedy}".TrimEnd()));
+            }
+        }
+    }
+
+    private Func<IMosaicLayout?> InstalledLayout(string name, LayoutRequest? about) =>
+        () => _installed.Scripts(PackageWords.Layout).FirstOrDefault(script => script.Name == name) is { } script ? _installed.Layout(script, about) : null;
+
     // False where every plugin has been read.
     private bool ReadNext()
     {
+        if (_unread.Count == 0 && !_areInstalledListed)
+        {
+            _areInstalledListed = true;
+            foreach (PluginFile installed in _installed.Plugins)
+                _unread.Enqueue(installed);
+            if (_installed.Problem is { } problem)
+                _problems.Add(problem);
+        }
         if (!_unread.TryDequeue(out PluginFile? plugin))
             return false;
+        if (!plugin.IsBuiltIn && PluginContract.Refusal(plugin) is null && TrustRefusal(plugin) is { } refusal)
+        {
+            _problems.Add(new(plugin.Name, plugin.Path, refusal));
+            return true;
+        }
         var scan = new PluginScan(new IsolatedPluginLoader());
         scan.Add(plugin);
         _problems.AddRange(scan.Problems);
@@ -101,6 +154,8 @@ public sealed class Catalogue
             Add(from, part);
         return true;
     }
+
+    private string? TrustRefusal(PluginFile plugin) => _trust is null ? "Nothing says that it is trusted." : _trust.Refusal(plugin);
 
     private void Add(PluginFile plugin, object part)
     {
@@ -136,15 +191,17 @@ public sealed class Catalogue
             entries.Add(new(part, description, origin));
     }
 
-    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind)
+    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, Func<T?>? installed = null)
     {
         do
         {
             if (entries.Find(entry => entry.Description.Name == name) is { } found)
                 return found.Part;
+            if (AreOwnRead && installed is not null && installed() is { } script)
+                return script;
         }
         while (ReadNext());
-        string[] known = [.. entries.Select(entry => entry.Description.Name)];
+        string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(script => script.Name))];
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
             remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";

@@ -33,7 +33,8 @@ internal static class PluginContract
         ? null
         : $"It was built for version {built.ToString(3)} of {SdkName}, and this program has {SdkContract.Version.ToString(3)}: get a build for this version.";
 
-    private static Version? SdkVersion(string path)
+    /// <summary>The version of the SDK that an assembly refers to, or null.</summary>
+    public static Version? SdkVersion(string path)
     {
         using FileStream file = File.OpenRead(path);
         using var image = new PEReader(file);

@@ -16,6 +16,9 @@ public sealed class LayoutScripts(IScriptCompiler compiler, IScriptExecutor exec
     /// <param name="path">The script.</param>
     /// <param name="about">What it will be asked, if known.</param>
     /// <exception cref="InputException">It cannot be read, does not compile, fails, or places no tile.</exception>
-    public ScriptLayout Open(string path, LayoutRequest? about = null) =>
-        new(compiler.Compile(ScriptSource.Read(path), ScriptKind.Layout), executor, about, cancellation);
+    public ScriptLayout Open(string path, LayoutRequest? about = null) => Open(ScriptSource.Read(path), about);
+
+    /// <summary>Compiles and probes a script that has been read; see <see cref="Open(string, LayoutRequest?)"/>.</summary>
+    public ScriptLayout Open(ScriptSource source, LayoutRequest? about = null) =>
+        new(compiler.Compile(source, ScriptKind.Layout), executor, about, cancellation);
 }
