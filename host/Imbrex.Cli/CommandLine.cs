@@ -22,7 +22,7 @@ internal static class CommandLine
         using var context = new CommandContext(terminal, interruption.Token);
         if (args.Any(word => word.EndsWith(".csx", StringComparison.OrdinalIgnoreCase)) && args[0] != "run")
             context.Scripts.Prepare();
-        string verb = args.FirstOrDefault(word => !word.StartsWith('-')) ?? "";
+        string verb = string.Join(' ', args.Where(word => !word.StartsWith('-')).Take(args is [PluginVerbs.Name, ..] ? 2 : 1));
         try
         {
             return await RunAsync(args, context, interruption.Token);

@@ -5,9 +5,11 @@ namespace Imbrex.Cli.Commands;
 /// <summary>The verbs about packages and trust, below one word.</summary>
 internal sealed class PluginVerbs : IVerb
 {
+    public const string Name = "plugin";
+
     public Command Build(CommandContext context)
     {
-        var group = new VerbCommand("plugin", "Makes, installs and lists packages of scripts and plugins, and says whom to trust",
+        var group = new VerbCommand(Name, "Makes, installs and lists packages of scripts and plugins, and says whom to trust",
             ["imbrex plugin pack my-layouts", "imbrex plugin add my-layouts.1.0.0.nupkg", "imbrex plugin add my-layouts --feed https://example.org/layouts", "imbrex plugin list"]);
         Verb[] verbs =
         [

@@ -44,39 +44,28 @@ internal sealed class PackageReader(byte[] bytes, string source)
 
     private void Index(IReadOnlyList<ZipPart> parts)
     {
+        // Before the names' own rules: two names that other systems take for one are the worse thing to find.
         var folded = new Dictionary<string, string>(StringComparer.OrdinalIgnoreCase);
         foreach (ZipPart part in parts)
         {
-            string shown = Visible.Text(part.Name);
-            // Before the names' own rules: two names that other systems take for one are the worse thing to find.
-            if (!folded.TryAdd(Normal(part.Name), part.Name))
-            {
-                string other = folded[Normal(part.Name)];
-                throw Refusal(other == part.Name ? $"'{shown}' is in the package twice." : $"'{shown}' and '{Visible.Text(other)}' are one name to some systems (upper and lower case, or accents).");
-            }
+            if (folded.TryAdd(part.Name, part.Name))
+                continue;
+            string shown = Visible.Text(part.Name), other = folded[part.Name];
+            throw Refusal(other == part.Name ? $"'{shown}' is in the package twice." : $"'{shown}' and '{Visible.Text(other)}' differ in upper and lower case only, and are one file on some systems.");
+        }
+        foreach (ZipPart part in parts)
+        {
+            // Names are ASCII: spellings of one name with and without composed accents cannot meet.
             if (PackageParts.Fault(part.Name) is { } fault)
-                throw Refusal($"'{shown}' in the package {fault}.");
+                throw Refusal($"'{Visible.Text(part.Name)}' in the package {fault}.");
             if (!PackageParts.IsKnown(part.Name))
-                throw Refusal($"'{shown}' is no part of a package.");
+                throw Refusal($"'{part.Name}' is no part of a package.");
             _parts.Add(part.Name, part);
         }
         foreach (string folder in _parts.Keys.SelectMany(Folders))
         {
             if (folded.TryGetValue(folder, out string? file))
                 throw Refusal($"'{file}' in the package is a file and a folder.");
-        }
-    }
-
-    // A name that is no proper Unicode has no normal form; its characters are refused later.
-    private static string Normal(string name)
-    {
-        try
-        {
-            return name.Normalize(NormalizationForm.FormC);
-        }
-        catch (ArgumentException)
-        {
-            return name;
         }
     }
 

@@ -50,10 +50,11 @@ internal ref struct ZipLayout
         int end = _bytes.Length - EndRecord;
         if (UInt32(end) != EndMark)
             throw new InputException("The package is cut off, or something follows its end.", _source, "Get it again from where it came.");
-        int count = UInt16(end + 10), start = Position(end + 16);
+        int count = UInt16(end + 10);
         bool whole = UInt16(end + 4) == 0 && UInt16(end + 6) == 0 && UInt16(end + 8) == count && UInt16(end + 20) == 0;
         Require(whole, "is spread over several files or carries a comment");
         Require(count != ushort.MaxValue && UInt32(end + 12) != uint.MaxValue && UInt32(end + 16) != uint.MaxValue, "asks for the form for very large archives (zip64), which no package needs");
+        int start = Position(end + 16);
         Require((long)start + UInt32(end + 12) == end, "has a directory that does not end where the end record begins");
         if (count > PackageLimits.Entries)
             throw new RefusalException($"The package holds {count} files; {PackageLimits.Entries} is the most.", _source, "Ask its author for a smaller one.");
@@ -68,12 +69,12 @@ internal ref struct ZipLayout
     private ZipPart ReadPart(int directory, int end)
     {
         Require(_entry <= end - DirectoryHead && UInt32(_entry) == DirectoryMark, "has a damaged directory");
+        Require(UInt16(_entry + 34) == 0 && Position(_entry + 42) == _file, "has files that do not follow each other");
         Require(_file <= directory - FileHead && UInt32(_file) == FileMark, "has a damaged file header");
         int nameLength = UInt16(_entry + 28), next = _entry + DirectoryHead + nameLength;
         int data = _file + FileHead + nameLength;
         Require(next <= end && data <= directory, "has a damaged directory");
         Require(UInt16(_entry + 30) == 0 && UInt16(_entry + 32) == 0 && UInt16(_file + 28) == 0, "carries extra fields or comments, which hide data or lead to other sizes");
-        Require(UInt16(_entry + 34) == 0 && Position(_entry + 42) == _file, "has files that do not follow each other");
         // Flags, method, time, checksum, both sizes and the length of the name stand in both headers at the same distance, then the name.
         Require(_bytes.Slice(_entry + 8, 22).SequenceEqual(_bytes.Slice(_file + 6, 22))
             && _bytes.Slice(_entry + DirectoryHead, nameLength).SequenceEqual(_bytes.Slice(_file + FileHead, nameLength)), "says two different things of one file");

@@ -28,13 +28,15 @@ public sealed class TrustStore
 {
     private const string SchemaName = "imbrex/trust/1";
 
-    private readonly string? _path;
     private readonly List<TrustedFile> _files;
     private readonly List<TrustedAuthor> _authors;
     private readonly List<PinnedPackage> _packages;
 
     private TrustStore(string? path, StoreFile file) =>
-        (_path, _files, _authors, _packages) = (path, [.. file.Trusted], [.. file.Authors ?? []], [.. file.Packages ?? []]);
+        (Path, _files, _authors, _packages) = (path, [.. file.Trusted], [.. file.Authors ?? []], [.. file.Packages ?? []]);
+
+    /// <summary>Its file, or null where nothing is remembered.</summary>
+    public string? Path { get; }
 
     /// <summary>Everything trusted, in the order in which it was said.</summary>
     public IReadOnlyList<TrustedFile> Files => _files;
@@ -128,11 +130,11 @@ public sealed class TrustStore
 
     private void Save()
     {
-        if (_path is null)
+        if (Path is null)
             return;
-        OutputFile.MakeFolder(Path.GetDirectoryName(_path)!);
+        OutputFile.MakeFolder(System.IO.Path.GetDirectoryName(Path)!);
         var file = new StoreFile(SchemaName, _files, _authors.Count > 0 ? _authors : null, _packages.Count > 0 ? _packages : null);
-        OutputFile.Write(_path, [.. JsonSerializer.SerializeToUtf8Bytes(file, JsonDocuments.Options), (byte)'\n']);
+        OutputFile.Write(Path, [.. JsonSerializer.SerializeToUtf8Bytes(file, JsonDocuments.Options), (byte)'\n']);
     }
 
     private sealed record StoreFile(
