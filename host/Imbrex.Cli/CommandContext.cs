@@ -18,9 +18,10 @@ internal sealed class CommandContext : IDisposable
         Terminal = terminal;
         Question = new(terminal, cancellation);
         Scripts = new(Folders.ScriptCache is { } folder ? new ScriptCache(folder) : null);
-        Layouts = new(Scripts.Compiler, Scripts.Executor, cancellation);
+        Layouts = new(Scripts.Compiler, Scripts.Executor, cancellation, Scripts.Answers);
+        Adapters = new(Scripts.Compiler, () => Scripts.Adapters, cancellation);
         var trust = new PluginTrust(() => Trust, Packages, plugin => Question.Ask(TrustMatters.Of(plugin), given: false));
-        _catalogue = new(() => Catalogue.Load(Folders.Plugins, Layouts, trust, Packages));
+        _catalogue = new(() => Catalogue.Load(Folders.Plugins, Layouts, Adapters, trust, Packages));
     }
 
     public Terminal Terminal { get; }
@@ -39,6 +40,9 @@ internal sealed class CommandContext : IDisposable
 
     /// <summary>Opens layout scripts.</summary>
     public LayoutScripts Layouts { get; }
+
+    /// <summary>Opens adapter scripts.</summary>
+    public AdapterScripts Adapters { get; }
 
     /// <summary>Layouts, adapters and export targets at hand.</summary>
     public Catalogue Catalogue => _catalogue.Value;

@@ -20,8 +20,6 @@ internal static class CommandLine
         // Known before the parser is: a usage error must already be told in the right form.
         var terminal = new Terminal(json: args.Contains("--json"), debug: args.Contains("--debug"));
         using var context = new CommandContext(terminal, interruption.Token);
-        if (args.Any(word => word.EndsWith(".csx", StringComparison.OrdinalIgnoreCase)) && args[0] != "run")
-            context.Scripts.Prepare();
         string verb = string.Join(' ', args.Where(word => !word.StartsWith('-')).Take(args is [PluginVerbs.Name, ..] ? 2 : 1));
         try
         {

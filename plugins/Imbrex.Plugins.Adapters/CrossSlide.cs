@@ -13,7 +13,7 @@ public sealed class CrossSlide : IAdapterGeometry
     public IBack Build(BackSpec spec)
     {
         ArgumentNullException.ThrowIfNull(spec);
-        SpecCheck.Validate(spec, Description.Name, new AxisNeed("the travel along x"), new AxisNeed("the travel along y"));
-        return new SeatedBack(spec, new SlidingCarriage(Slide.Along(spec.Axes[0], "x"), Slide.Along(spec.Axes[1], "y")), (spec.Axes[0].Tolerance, spec.Axes[1].Tolerance));
+        spec.Validate(Description.Name, new AxisNeed("the travel along x"), new AxisNeed("the travel along y"));
+        return new SeatedBack(spec, new SlidingCarriage(Slide.Along(spec.Axes[0], "x"), Slide.Along(spec.Axes[1], "y"), new(spec.Axes[0].Tolerance, spec.Axes[1].Tolerance)));
     }
 }

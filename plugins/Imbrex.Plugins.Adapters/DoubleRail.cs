@@ -23,11 +23,11 @@ public sealed class DoubleRail : IAdapterGeometry
     public IBack Build(BackSpec spec)
     {
         ArgumentNullException.ThrowIfNull(spec);
-        SpecCheck.Validate(spec, Description.Name, new AxisNeed("the travel along x"), new AxisNeed("the rails' heights as two detents"));
+        spec.Validate(Description.Name, new AxisNeed("the travel along x"), new AxisNeed("the rails' heights as two detents"));
         if (spec.Axes[1].Detents.Count != 2)
             throw new InputException($"The second axis of the adapter '{Description.Name}' has {spec.Axes[1].Detents.Count} detents.", "back.axes[1]", "Give the heights of the two rails as detentsMm, the upper one (the smaller number) first.");
         double[] heights = [.. spec.Axes[1].Detents.Order()];
-        return new SeatedBack(spec, new RailsCarriage(Rail(spec, "upper", heights[0]), Rail(spec, "lower", heights[1])), (spec.Axes[0].Tolerance, spec.Axes[1].Tolerance));
+        return new SeatedBack(spec, new RailsCarriage(Rail(spec, "upper", heights[0]), Rail(spec, "lower", heights[1]), new(spec.Axes[0].Tolerance, spec.Axes[1].Tolerance)));
     }
 
     private static ParameterDefinition Travel(string name, string summary, double end) =>
@@ -36,7 +36,7 @@ public sealed class DoubleRail : IAdapterGeometry
     private static OneRail Rail(BackSpec spec, string name, double height)
     {
         (double from, double to) = spec.Parameters.Count == 0 ? (-Anywhere, Anywhere) : (spec.Parameters[name + "-from"], spec.Parameters[name + "-to"]);
-        Stops stops = Stops.Of(spec.Axes[0]).Within(from, to)
+        AxisStops stops = AxisStops.Of(spec.Axes[0]).Within(from, to)
             ?? throw new InputException(FormattableString.Invariant($"No stop of the travel lies on the {name} rail from {from} to {to} mm."), "back.parameters", $"Correct {name}-from and {name}-to, or the first axis.");
         return new($"the {name} rail", height, new(stops, $"x on the {name} rail"));
     }

@@ -18,8 +18,8 @@ public sealed class Rail : IAdapterGeometry
     public IBack Build(BackSpec spec)
     {
         ArgumentNullException.ThrowIfNull(spec);
-        SpecCheck.Validate(spec, Description.Name, new AxisNeed("the travel along x"));
+        spec.Validate(Description.Name, new AxisNeed("the travel along x"));
         double rowOffset = spec.Parameters.Count == 0 ? 0 : spec.Parameters[RowOffset];
-        return new SeatedBack(spec, new SlidingCarriage(Slide.Along(spec.Axes[0], "x"), Slide.Fixed(rowOffset, "y")), (spec.Axes[0].Tolerance, null));
+        return new SeatedBack(spec, new SlidingCarriage(Slide.Along(spec.Axes[0], "x"), Slide.Fixed(rowOffset, "y"), new(spec.Axes[0].Tolerance, null)));
     }
 }

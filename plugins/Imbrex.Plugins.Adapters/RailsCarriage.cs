@@ -1,3 +1,4 @@
+using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Plugins.Adapters;
@@ -6,11 +7,13 @@ namespace Imbrex.Plugins.Adapters;
 internal sealed record OneRail(string Name, double Height, Slide Along);
 
 /// <summary>A carriage that goes on one of two level rails; positions are x and the rail's height.</summary>
-internal sealed class RailsCarriage(OneRail upper, OneRail lower) : Carriage
+internal sealed class RailsCarriage(OneRail upper, OneRail lower, CarriageTolerance tolerance) : Carriage
 {
-    public override (PlanePoint Centre, double Rotation) Place(IReadOnlyList<double> positions, PlanePoint offset) => (new PlanePoint(positions[0], positions[1]) + offset, 0);
+    public override CarriageTolerance Tolerance => tolerance;
 
-    public override double[] Nearest(PlanePoint target, PlanePoint offset, double rotation)
+    public override CarriagePose Place(IReadOnlyList<double> positions) => new(positions[0], positions[1]);
+
+    public override IReadOnlyList<double> Nearest(PlanePoint target, PlanePoint offset, double rotation)
     {
         PlanePoint place = Nearest(target - offset).Place;
         return [place.X, place.Y];

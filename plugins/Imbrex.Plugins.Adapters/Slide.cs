@@ -3,11 +3,11 @@ using Imbrex.Sdk.Adapters;
 namespace Imbrex.Plugins.Adapters;
 
 /// <summary>One coordinate of the sensor: an axis that moves, with or without stops, or a height that is fixed.</summary>
-internal sealed class Slide(Stops stops, string name)
+internal sealed class Slide(AxisStops stops, string name)
 {
-    public static Slide Along(AxisSpec axis, string name) => new(Stops.Of(axis), name);
+    public static Slide Along(AxisSpec axis, string name) => new(AxisStops.Of(axis), name);
 
-    public static Slide Fixed(double position, string name) => new(Stops.At(position), name) { IsFixed = true };
+    public static Slide Fixed(double position, string name) => new(AxisStops.At(position), name) { IsFixed = true };
 
     public bool IsFixed { get; private init; }
 

@@ -1,14 +1,16 @@
+using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Plugins.Adapters;
 
 /// <summary>A carriage on two slides at right angles, of which one may be a fixed height.</summary>
-internal sealed class SlidingCarriage(Slide x, Slide y) : Carriage
+internal sealed class SlidingCarriage(Slide x, Slide y, CarriageTolerance tolerance) : Carriage
 {
-    public override (PlanePoint Centre, double Rotation) Place(IReadOnlyList<double> positions, PlanePoint offset) =>
-        (new PlanePoint(positions[0], y.IsFixed ? y.First : positions[1]) + offset, 0);
+    public override CarriageTolerance Tolerance => tolerance;
 
-    public override double[] Nearest(PlanePoint target, PlanePoint offset, double rotation)
+    public override CarriagePose Place(IReadOnlyList<double> positions) => new(positions[0], y.IsFixed ? y.First : positions[1]);
+
+    public override IReadOnlyList<double> Nearest(PlanePoint target, PlanePoint offset, double rotation)
     {
         PlanePoint place = target - offset;
         return y.IsFixed ? [x.Nearest(place.X)] : [x.Nearest(place.X), y.Nearest(place.Y)];

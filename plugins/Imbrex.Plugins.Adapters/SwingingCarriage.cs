@@ -1,3 +1,4 @@
+using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Plugins.Adapters;
@@ -6,16 +7,21 @@ namespace Imbrex.Plugins.Adapters;
 /// A carriage on an arm that swings about a pivot p: at the angle a the sensor's centre is p + R(a) (arm + offset), with R clockwise as x
 /// goes right and y down (rotation of a plane about a point: Goldstein, Classical Mechanics, section 4.1; from memory).
 /// </summary>
-internal sealed class SwingingCarriage(PlanePoint pivot, PlanePoint arm, Stops stops) : Carriage
+internal sealed class SwingingCarriage(PlanePoint pivot, PlanePoint arm, AxisStops stops, double miss) : Carriage
 {
     private const double Degree = Math.PI / 180;
 
     public override IEnumerable<(double From, double To)> Rotations => stops.IsFree ? [(stops.Minimum, stops.Maximum)] : stops.Marked.Select(stop => (stop, stop));
 
-    public override (PlanePoint Centre, double Rotation) Place(IReadOnlyList<double> positions, PlanePoint offset) =>
-        (pivot + (arm + offset).Rotated(positions[0]), positions[0]);
+    public override CarriageTolerance Tolerance => new(miss, miss);
 
-    public override double[] Nearest(PlanePoint target, PlanePoint offset, double rotation) => [Nearest(Wanted(target, offset) ?? rotation)];
+    public override CarriagePose Place(IReadOnlyList<double> positions)
+    {
+        PlanePoint centre = pivot + arm.Rotated(positions[0]);
+        return new(centre.X, centre.Y, positions[0]);
+    }
+
+    public override IReadOnlyList<double> Nearest(PlanePoint target, PlanePoint offset, double rotation) => [Nearest(Wanted(target, offset) ?? rotation)];
 
     public override IEnumerable<string> Misses(PlanePoint target, PlanePoint offset)
     {
@@ -38,9 +44,9 @@ internal sealed class SwingingCarriage(PlanePoint pivot, PlanePoint arm, Stops s
     {
         double zero = Bearing(arm + offset);
         IEnumerable<double> turning = stops.IsFree
-            ? new double[] { 0, 90, 180, 270 }.Select(way => way - zero).SelectMany(angle => new[] { angle - 360, angle, angle + 360 }).Where(angle => angle > stops.Minimum && angle < stops.Maximum)
+            ? new double[] { 0, 90, 180, 270 }.Select(way => way - zero + 360 * Math.Ceiling((stops.Minimum - way + zero) / 360)).Where(angle => angle < stops.Maximum)
             : [];
-        return stops.Marked.Concat(turning).Select(angle => Place([angle], offset).Centre);
+        return stops.Marked.Concat(turning).Select(angle => Place([angle]).Carry(offset));
     }
 
     public override double PathPerUnit(int axis) => arm.Length * Degree;

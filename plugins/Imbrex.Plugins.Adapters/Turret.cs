@@ -29,11 +29,11 @@ public sealed class Turret : IAdapterGeometry
     public IBack Build(BackSpec spec)
     {
         ArgumentNullException.ThrowIfNull(spec);
-        SpecCheck.Validate(spec, Description.Name, new AxisNeed("the swing of the arm, degrees clockwise", IsPivot: true));
+        spec.Validate(Description.Name, new AxisNeed("the swing of the arm, degrees clockwise", IsPivot: true));
         ParameterValues given = spec.Parameters.Count == 0 ? ParameterValues.Bind(Description.Parameters, null) : spec.Parameters;
         PlanePoint pivot = new(given[PivotX], given[PivotY]), arm = new(given[ArmX], given[ArmY]);
         Validate(spec, arm);
-        return new SeatedBack(spec, new SwingingCarriage(pivot, arm, Stops.Of(spec.Axes[0])), (spec.Axes[0].Tolerance, spec.Axes[0].Tolerance));
+        return new SeatedBack(spec, new SwingingCarriage(pivot, arm, AxisStops.Of(spec.Axes[0]), spec.Axes[0].Tolerance));
     }
 
     private static void Validate(BackSpec spec, PlanePoint arm)

@@ -19,7 +19,7 @@ internal static class BackGenerator
     // Up to a whole turn, anywhere on the circle.
     private static readonly Gen<AxisSpec> Pivot = Axis(-360, 360).Select(axis => axis with { IsPivot = true });
 
-    private static Gen<AxisSpec> Axis(double smallest, double longest) =>
+    public static Gen<AxisSpec> Axis(double smallest, double longest) =>
         from minimum in Gen.Double[smallest, 0]
         from length in Gen.Double[0.5, longest]
         from stops in Gen.Double[0, 1].Array[0, 6]
@@ -65,7 +65,7 @@ internal static class BackGenerator
         let arm = new PlanePoint(length, 0).Rotated(way)
         select Values(("pivot-x", pivotX), ("pivot-y", pivotY), ("arm-x", arm.X), ("arm-y", arm.Y));
 
-    private static Gen<(IBack Back, BackSpec Spec, Setting Setting)> Any(IAdapterGeometry geometry, Gen<Dictionary<string, string>> values, params Gen<AxisSpec>[] axes) =>
+    public static Gen<(IBack Back, BackSpec Spec, Setting Setting)> Any(IAdapterGeometry geometry, Gen<Dictionary<string, string>> values, params Gen<AxisSpec>[] axes) =>
         from specs in axes.Aggregate(Gen.Const(Array.Empty<AxisSpec>()), (before, axis) => before.SelectMany(list => axis, (list, one) => (AxisSpec[])[.. list, one]))
         from turns in SomeTurns
         from seats in SomeSeats
@@ -80,6 +80,6 @@ internal static class BackGenerator
         ? Math.Clamp(axis.Minimum + part * (axis.Maximum - axis.Minimum), axis.Minimum, axis.Maximum)
         : axis.Detents[Math.Min(axis.Detents.Count - 1, (int)(part * axis.Detents.Count))];
 
-    private static Dictionary<string, string> Values(params (string Name, double Value)[] values) =>
+    public static Dictionary<string, string> Values(params (string Name, double Value)[] values) =>
         values.ToDictionary(pair => pair.Name, pair => pair.Value.ToString("R", System.Globalization.CultureInfo.InvariantCulture));
 }

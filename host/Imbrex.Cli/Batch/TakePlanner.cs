@@ -15,7 +15,7 @@ internal sealed class TakePlanner(CommandContext context) : ITakePlanner
         PlanResult result = new KitPlanner(context.Catalogue).Plan(new()
         {
             Layout = request.Layout,
-            Kit = JsonDocuments.Read<KitDocument>(request.KitFile, KitDocument.SchemaName),
+            Kit = KitFiles.ReadKit(request.KitFile),
             Format = request.Format,
             Parameters = request.Parameters,
         });

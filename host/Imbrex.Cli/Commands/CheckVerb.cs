@@ -59,7 +59,7 @@ internal sealed class CheckVerb() : Verb("check", "Proves that a layout or a pla
             PlanResult result = planner.Plan(_options.Wish(given, layout));
             return (result.Plan, result.Verdict);
         }
-        PlanDocument plan = JsonDocuments.Read<PlanDocument>(layout, PlanDocument.SchemaName);
+        PlanDocument plan = KitFiles.ReadPlan(layout);
         plan = plan with { Picture = _options.Picture(given, plan.Picture) };
         Tolerance? tolerance = _options.Tolerance(given);
         return (plan, planner.Judge(plan, _options.Overlap(given), tolerance?.Position, tolerance?.Angle));

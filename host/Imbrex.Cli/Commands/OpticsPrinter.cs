@@ -1,6 +1,5 @@
 using Imbrex.Cli.Output;
 using Imbrex.Engine.Planning;
-using Spectre.Console;
 
 namespace Imbrex.Cli.Commands;
 
@@ -11,62 +10,58 @@ internal static class OpticsPrinter
 
     public static void Print(VerdictDocument verdict, Terminal terminal)
     {
-        (string Name, string Text)[] rows = [.. Optics(verdict.Optics), .. Focus(verdict.Focus), .. Exposure(verdict.Exposure)];
-        if (rows.Length == 0)
-            return;
-        Table table = new Table().Border(TableBorder.Simple).HideHeaders().AddColumns("", "");
-        foreach ((string name, string text) in rows)
-            table.AddRow(new Text(name), new Text(text));
-        terminal.Tables.Write(table);
+        string[][] rows = [.. Optics(verdict.Optics), .. Focus(verdict.Focus), .. Exposure(verdict.Exposure)];
+        if (rows.Length > 0)
+            terminal.SayColumns(rows);
     }
 
-    private static IEnumerable<(string, string)> Optics(OpticsPart? optics)
+    private static IEnumerable<string[]> Optics(OpticsPart? optics)
     {
         if (optics is null)
             yield break;
         string aperture = optics.Aperture is { } n ? Invariant($" at f/{n:0.#}{(optics.WorkingAperture - n > 0.05 ? Invariant($" (working f/{optics.WorkingAperture:0.#})") : "")}") : "";
-        yield return ("lens", Invariant($"{optics.FocalLengthMm:0.#} mm{aperture}, focused at {Distance(optics.FocusDistanceMm)}: image distance {optics.ImageDistanceMm:0.##} mm, scale {Scale(optics.Magnification)}, bellows factor {optics.BellowsFactor:0.##} ({optics.BellowsStops:0.##} stops)"));
+        yield return ["lens", Invariant($"{optics.FocalLengthMm:0.#} mm{aperture}, focused at {Distance(optics.FocusDistanceMm)}: image distance {optics.ImageDistanceMm:0.##} mm, scale {Scale(optics.Magnification)}, bellows factor {optics.BellowsFactor:0.##} ({optics.BellowsStops:0.##} stops)")];
         if (optics.AxisMm.Any(value => value != 0))
-            yield return ("lens axis", Invariant($"meets the image plane at x {optics.AxisMm[0]:0.##}, y {optics.AxisMm[1]:0.##} mm"));
+            yield return ["lens axis", Invariant($"meets the image plane at x {optics.AxisMm[0]:0.##}, y {optics.AxisMm[1]:0.##} mm")];
         if (optics.LightCircle is { } light)
-            yield return ("circle of light", Circle(light));
+            yield return ["circle of light", Circle(light)];
         if (optics.SharpCircle is { } sharp)
-            yield return ("sharp circle", Circle(sharp));
+            yield return ["sharp circle", Circle(sharp)];
         FalloffPart falloff = optics.Falloff;
         string disc = falloff.DiscStops is { } exact ? Invariant($"; {exact:0.##} by the exact disc formula") : "";
-        yield return ("natural falloff", Invariant($"{falloff.SmallPupilStops:0.##} stops at the darkest corner by {falloff.Formula} (thin lens){disc}; {falloff.SpreadStops:0.##} stops over the format"));
+        yield return ["natural falloff", Invariant($"{falloff.SmallPupilStops:0.##} stops at the darkest corner by {falloff.Formula} (thin lens){disc}; {falloff.SpreadStops:0.##} stops over the format")];
         if (Clipping(optics) is { } clipping)
-            yield return ("clipping", clipping);
+            yield return ["clipping", clipping];
         if (optics.Diffraction is { } diffraction)
-            yield return ("diffraction", Invariant($"cut-off {diffraction.CutOffPerMm:0.#} cycles/mm; the pixels resolve {diffraction.NyquistPerMm:0.#}, where {100 * diffraction.ContrastAtNyquist:0} % of contrast is left; nothing aliases from f/{diffraction.NoAliasingAperture:0.#} on (colour mosaic f/{diffraction.NoAliasingMosaicAperture:0.#})"));
+            yield return ["diffraction", Invariant($"cut-off {diffraction.CutOffPerMm:0.#} cycles/mm; the pixels resolve {diffraction.NyquistPerMm:0.#}, where {100 * diffraction.ContrastAtNyquist:0} % of contrast is left; nothing aliases from f/{diffraction.NoAliasingAperture:0.#} on (colour mosaic f/{diffraction.NoAliasingMosaicAperture:0.#})")];
         if (optics.Depth is { } depth)
-            yield return ("sharp", Depth(depth));
+            yield return ["sharp", Depth(depth)];
         if (optics.Depth is { FocusSpreadMm: { } spread } asked)
-            yield return ("depth asked for", Invariant($"focus spread {spread:0.##} mm: f/{asked.SpreadAperture:0.#} makes it sharp, f/{asked.BalancedAperture:0.#} balances it with diffraction; focus at {Distance(asked.FocusAtMm)}"));
+            yield return ["depth asked for", Invariant($"focus spread {spread:0.##} mm: f/{asked.SpreadAperture:0.#} makes it sharp, f/{asked.BalancedAperture:0.#} balances it with diffraction; focus at {Distance(asked.FocusAtMm)}")];
         ViewPart view = optics.View;
-        yield return ("view", Invariant($"{view.WidthDeg:0.#} x {view.HeightDeg:0.#} degrees, {view.DiagonalDeg:0.#} across; {view.WidthPx} x {view.HeightPx} px"));
-        yield return ("the same view", string.Join(", ", view.Equivalents.Select(equal => Invariant($"{equal.FocalLengthMm:0} mm on {equal.Format}"))));
+        yield return ["view", Invariant($"{view.WidthDeg:0.#} x {view.HeightDeg:0.#} degrees, {view.DiagonalDeg:0.#} across; {view.WidthPx} x {view.HeightPx} px")];
+        yield return ["the same view", string.Join(", ", view.Equivalents.Select(equal => Invariant($"{equal.FocalLengthMm:0} mm on {equal.Format}")))];
     }
 
-    private static IEnumerable<(string, string)> Focus(FocusPart? focus)
+    private static IEnumerable<string[]> Focus(FocusPart? focus)
     {
         if (focus is null)
             yield break;
-        yield return ("standards", Invariant($"board to film {focus.NeededMm:0.#} mm; {focus.RoomInMm:0.#} mm left to close, {focus.RoomOutMm:0.#} mm to open; focuses from {(focus.NearestMm is { } near ? Distance(near) : "nothing")} to {(focus.FarthestMm is { } far ? Distance(far) : focus.NearestMm is null ? "nothing" : "infinity")}"));
+        yield return ["standards", Invariant($"board to film {focus.NeededMm:0.#} mm; {focus.RoomInMm:0.#} mm left to close, {focus.RoomOutMm:0.#} mm to open; focuses from {(focus.NearestMm is { } near ? Distance(near) : "nothing")} to {(focus.FarthestMm is { } far ? Distance(far) : focus.NearestMm is null ? "nothing" : "infinity")}")];
         string lean = focus.LargestLeanDeg is { } degrees ? Invariant($"; the rail may lean by {degrees:0.##} degrees") : "";
-        yield return ("after focusing on glass", Invariant($"{(focus.CloseAfterGlassMm < 0 ? "open" : "close")} the standards by {Math.Abs(focus.CloseAfterGlassMm):0.##} mm{lean}"));
+        yield return ["after focusing on glass", Invariant($"{(focus.CloseAfterGlassMm < 0 ? "open" : "close")} the standards by {Math.Abs(focus.CloseAfterGlassMm):0.##} mm{lean}")];
     }
 
-    private static IEnumerable<(string, string)> Exposure(ExposurePart? exposure)
+    private static IEnumerable<string[]> Exposure(ExposurePart? exposure)
     {
         if (exposure is null)
             yield break;
         foreach (MoverTimePart mover in exposure.Movers)
-            yield return (mover.Name, Mover(mover));
+            yield return [mover.Name, Mover(mover)];
         string median = exposure.MedianFrames is { } frames
             ? Invariant($"; or the median of {frames} frames a tile{(exposure.MedianTakeSeconds is { } seconds ? ", " + Time(seconds) + " in all" : "")}")
             : "";
-        yield return ("take", Invariant($"{Time(exposure.FrameSeconds)} a frame, about {Time(exposure.TakeSeconds)} in all{median}"));
+        yield return ["take", Invariant($"{Time(exposure.FrameSeconds)} a frame, about {Time(exposure.TakeSeconds)} in all{median}")];
     }
 
     private static string Mover(MoverTimePart mover)

@@ -61,6 +61,6 @@ internal sealed class PlanVerb() : Verb("plan", "Proves a layout and writes the 
     {
         OutputFile.MakeFolder(Path.GetDirectoryName(Path.GetFullPath(planFile))!);
         OutputFile.Write(Path.ChangeExtension(planFile, ".svg"), PlanDrawing.Svg(result.Plan!, result.Verdict));
-        OutputFile.Write(planFile, JsonDocuments.ToBytes(result.Plan!));
+        OutputFile.Write(planFile, KitFiles.ToBytes(result.Plan!, planFile));
     }
 }

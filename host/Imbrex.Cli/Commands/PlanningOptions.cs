@@ -51,7 +51,7 @@ internal sealed class PlanningOptions
         SensorPart? sensor = given.GetValue(_sensor);
         if (kit is null == sensor is null)
             throw new InputException("Give --kit or --sensor, and not both.", "--kit", "Name the kit's file, or a sensor such as 36x24/6000x4000.");
-        KitDocument? known = kit is null ? null : JsonDocuments.Read<KitDocument>(kit, KitDocument.SchemaName);
+        KitDocument? known = kit is null ? null : KitFiles.ReadKit(kit);
         return _format.Over(given, new()
         {
             Layout = layout,

@@ -35,7 +35,7 @@ internal sealed class PluginPackVerb() : Verb("pack", "Makes a signed package (.
             throw new InputException("Give --out or --feed, and not both.", "--feed", "A feed is a folder: --feed says where the package goes.");
         if (given.GetValue(_unsigned) && given.GetValue(_key) is not null)
             throw new InputException("Give --key or --unsigned, and not both.", "--unsigned", "Leave one of them out.");
-        MadePackage made = new PackageMaker(new ScriptInspector(context.Scripts.Compiler, context.Layouts)).Make(given.GetRequiredValue(_folder), given.GetValue(_unsigned) ? null : () => Key(given.GetValue(_key), context));
+        MadePackage made = new PackageMaker(new ScriptInspector(context.Scripts.Compiler, context.Layouts, context.Adapters)).Make(given.GetRequiredValue(_folder), given.GetValue(_unsigned) ? null : () => Key(given.GetValue(_key), context));
         cancellation.ThrowIfCancellationRequested();
         string file = Target(feed ?? given.GetValue(_out), feed is not null, made.Package);
         OutputFile.RefuseExisting(file, given.GetValue(_force));

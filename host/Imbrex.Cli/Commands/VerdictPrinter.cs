@@ -1,6 +1,5 @@
 using Imbrex.Cli.Output;
 using Imbrex.Engine.Planning;
-using Spectre.Console;
 
 namespace Imbrex.Cli.Commands;
 
@@ -14,10 +13,7 @@ internal static class VerdictPrinter
         if (terminal.Json)
             return;
         terminal.Say(verdict.Summary);
-        Table table = new Table().Border(TableBorder.Simple).AddColumns("rule", "", "");
-        foreach (RulePart rule in verdict.Rules)
-            table.AddRow(new Text(rule.Rule), new Text(rule.Outcome), new Text(rule.Text));
-        terminal.Tables.Write(table);
+        terminal.SayColumns([.. verdict.Rules.Select(rule => new[] { rule.Rule, rule.Outcome, rule.Text })]);
         foreach (FailurePart failure in verdict.Failures.Take(MostFailures))
             terminal.Say($"{failure.Rule}: {failure.Text}{Place(failure)}");
         if (verdict.Failures.Count > MostFailures)

@@ -1,3 +1,4 @@
+using System.Text;
 using System.Text.Json;
 using Imbrex.Cli.Commands;
 using Imbrex.Engine;
@@ -13,6 +14,8 @@ internal sealed class Terminal : IDisposable
 
     private readonly bool _debug;
     private readonly ProgressLine _progress;
+    private readonly Lazy<IAnsiConsole> _tables;
+    private readonly Lazy<IAnsiConsole> _diagnostics;
     private bool _told;
 
     public Terminal(bool json, bool debug)
@@ -21,8 +24,8 @@ internal sealed class Terminal : IDisposable
         bool colour = string.IsNullOrEmpty(Environment.GetEnvironmentVariable("NO_COLOR"));
         Out = Console.Out;
         Error = Console.Error;
-        Tables = Ansi(Out, colour, Console.IsOutputRedirected);
-        Diagnostics = Ansi(Error, colour, Console.IsErrorRedirected);
+        _tables = new(() => Ansi(Out, colour, Console.IsOutputRedirected));
+        _diagnostics = new(() => Ansi(Error, colour, Console.IsErrorRedirected));
         _progress = new(Error, live: !Console.IsErrorRedirected && Environment.GetEnvironmentVariable("TERM") != "dumb");
     }
 
@@ -34,10 +37,10 @@ internal sealed class Terminal : IDisposable
     public TextWriter Error { get; }
 
     /// <summary>Tables and text for people, on stdout.</summary>
-    public IAnsiConsole Tables { get; }
+    public IAnsiConsole Tables => _tables.Value;
 
     /// <summary>Coloured text on stderr.</summary>
-    public IAnsiConsole Diagnostics { get; }
+    public IAnsiConsole Diagnostics => _diagnostics.Value;
 
     /// <summary>How far long work is, on stderr.</summary>
     public IProgress<StageProgress> Progress => _progress;
@@ -49,6 +52,9 @@ internal sealed class Terminal : IDisposable
         if (!Json)
             Out.WriteLine(line);
     }
+
+    /// <summary>Rows of text in columns for people on stdout, between empty lines; nothing with <c>--json</c>.</summary>
+    public void SayColumns(IReadOnlyList<string[]> rows) => Say("\n" + Columns.Lay(rows, Console.IsOutputRedirected ? PipeWidth : Console.WindowWidth));
 
     /// <summary>A line on stderr.</summary>
     public void Note(string line)
@@ -97,17 +103,25 @@ internal sealed class Terminal : IDisposable
     private void WriteJson(string verb, VerbResult result) =>
         Out.WriteLine(JsonSerializer.Serialize(JsonResult.From(verb, result), JsonResult.Options));
 
-    private static IAnsiConsole Ansi(TextWriter writer, bool colour, bool redirected)
-    {
-        IAnsiConsole console = AnsiConsole.Create(new AnsiConsoleSettings
+    private static IAnsiConsole Ansi(TextWriter writer, bool colour, bool redirected) =>
+        AnsiConsole.Create(new AnsiConsoleSettings
         {
             Ansi = redirected || !colour ? AnsiSupport.No : AnsiSupport.Detect,
             ColorSystem = redirected || !colour ? ColorSystemSupport.NoColors : ColorSystemSupport.Detect,
             Interactive = InteractionSupport.No,
-            Out = new AnsiConsoleOutput(writer),
+            Out = redirected ? new Pipe(writer) : new AnsiConsoleOutput(writer),
         });
-        if (redirected)
-            console.Profile.Width = PipeWidth;
-        return console;
+
+    /// <summary>A console's output that is none: nobody asks the terminal for its width, which takes longer than to write a table.</summary>
+    private sealed class Pipe(TextWriter writer) : IAnsiConsoleOutput
+    {
+        public TextWriter Writer => writer;
+        public bool IsTerminal => false;
+        public int Width => PipeWidth;
+        public int Height => 1;
+
+        public void SetEncoding(Encoding encoding)
+        {
+        }
     }
 }

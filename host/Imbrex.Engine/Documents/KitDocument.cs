@@ -98,7 +98,11 @@ public sealed record StopPart
 /// <summary>The back: the name of its adapter geometry, that geometry's parameters, and the faults of this specimen.</summary>
 public sealed record BackPart
 {
+    /// <summary>Name of an adapter geometry, or the path of an adapter script (.csx), which counts from the folder of the file that this stands in.</summary>
     public required string Adapter { get; init; }
+
+    /// <summary>SHA-256 of the adapter script, in lower-case hexadecimal, for which the rest holds; a plan has it from the script that it was made with.</summary>
+    public string? AdapterSha256 { get; init; }
     public IReadOnlyDictionary<string, System.Text.Json.JsonElement>? Parameters { get; init; }
 
     /// <summary>Depth from the seat of the film holder to the body's mount, mm; <c>[least, most]</c> where the mount slides and is clamped.</summary>
@@ -124,6 +128,7 @@ public sealed record BackPart
 
     internal void Validate(DocumentCheck check, string path)
     {
+        check.Require(AdapterSha256 is null || (AdapterSha256.Length == 64 && AdapterSha256.All(letter => char.IsAsciiHexDigitLower(letter))), path + ".adapterSha256", "A SHA-256 has 64 digits, 0 to 9 and a to f.");
         check.Require(OpeningMm is null or { Count: 2 }, path + ".openingMm", "The opening is [width, height].");
         check.Each(OpeningMm, path + ".openingMm", (size, at) => check.Positive(size, at));
         DatumToMountMm?.Validate(check, path + ".datumToMountMm");

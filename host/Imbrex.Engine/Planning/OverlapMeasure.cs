@@ -43,7 +43,8 @@ internal static class OverlapMeasure
         if (UprightCover.Suits(tiles))
         {
             double found = Greatest.Passing(most, size => UprightCover.Holds(format, tiles, window(size)));
-            if (Holds(found) && (found + Certain > most || !Holds(found + Certain)))
+            bool holds = UprightCover.SurelyHolds(format, tiles, window(found - Certain / 2)) || Holds(found);
+            if (holds && (found + Certain > most || UprightCover.SurelyFails(format, tiles, window(found + Certain)) || !Holds(found + Certain)))
                 return found;
         }
         return Largest(most, new TilePairs(tiles).Pairs().Select(pair => shared(tiles[pair.A], tiles[pair.B])), Holds);

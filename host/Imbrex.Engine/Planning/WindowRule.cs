@@ -17,7 +17,11 @@ internal static class WindowRule
     /// <param name="format">The rectangle to fill, centred on the origin.</param>
     /// <param name="tiles">The usable tiles.</param>
     /// <param name="window">The window; a format smaller than it passes.</param>
-    public static IReadOnlyList<Polygon> Broken(PlaneSize format, IReadOnlyList<TileRectangle> tiles, PlaneSize window)
+    public static IReadOnlyList<Polygon> Broken(PlaneSize format, IReadOnlyList<TileRectangle> tiles, PlaneSize window) =>
+        UprightCover.SurelyHolds(format, tiles, window) ? [] : Remainder(format, tiles, window);
+
+    /// <summary>The same by polygons, which know every shape.</summary>
+    public static IReadOnlyList<Polygon> Remainder(PlaneSize format, IReadOnlyList<TileRectangle> tiles, PlaneSize window)
     {
         var middles = new PlaneSize(format.Width - window.Width, format.Height - window.Height);
         if (middles.ShortSide < -PlaneArea.Snap)

@@ -1,6 +1,7 @@
 using Imbrex.Engine;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Intake;
+using Imbrex.Hosting.Planning;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 using Imbrex.Sdk.Scripting;
@@ -33,7 +34,7 @@ public sealed class BatchHost(BatchSteps steps, BatchLedger ledger, bool replace
         string path = Path.Combine(folder, PlanName);
         OutputFile.RefuseExisting(path, replace);
         PlanDocument plan = await steps.Planner.PlanAsync(request, cancellation);
-        OutputFile.Write(path, JsonDocuments.ToBytes(plan));
+        OutputFile.Write(path, KitFiles.ToBytes(plan, path));
         return TakeOf(path);
     }
 

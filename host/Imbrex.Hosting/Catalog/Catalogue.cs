@@ -19,14 +19,19 @@ public sealed class Catalogue
     private readonly List<CatalogueEntry<IExportTarget>> _exports = [];
     private readonly List<PluginProblem> _problems = [];
     private readonly LayoutScripts _scripts;
-    private readonly Queue<PluginFile> _unread;
+    private readonly AdapterScripts? _adapterScripts;
     private readonly IPluginTrust? _trust;
     private readonly InstalledParts _installed;
-    private bool _areInstalledListed;
+    private readonly UnreadPlugins _own;
+    private readonly Lazy<UnreadPlugins> _others;
     private bool _areInstalledOpened;
 
-    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, IPluginTrust? trust, PackageStore? packages) =>
-        (_unread, _scripts, _trust, _installed) = (new(plugins), scripts, trust, new(packages, scripts));
+    private Catalogue(IReadOnlyList<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, IPluginTrust? trust, PackageStore? packages)
+    {
+        (_scripts, _adapterScripts, _trust, _installed) = (scripts, adapters, trust, new(packages, scripts, adapters));
+        _own = new(plugins.Where(plugin => plugin.IsBuiltIn));
+        _others = new(() => new(plugins.Where(plugin => !plugin.IsBuiltIn).Concat(_installed.Plugins)));
+    }
 
     /// <summary>Layouts, in the order found.</summary>
     public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => All(_layouts);
@@ -46,12 +51,14 @@ public sealed class Catalogue
     /// </summary>
     /// <param name="folders">Folders of plugins, the program's own first.</param>
     /// <param name="scripts">Runs layout scripts.</param>
+    /// <param name="adapters">Runs adapter scripts; null where there are none.</param>
     /// <param name="trust">Says which plugins may be loaded that did not come with the program; without it, none.</param>
     /// <param name="packages">What is installed; looked at when the program's own plugins do not have what is asked for.</param>
-    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts, IPluginTrust? trust = null, PackageStore? packages = null) =>
-        new(folders.SelectMany(folder => folder.Files()), scripts, trust, packages);
+    public static Catalogue Load(
+        IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null) =>
+        new([.. folders.SelectMany(folder => folder.Files())], scripts, adapters, trust, packages);
 
-    /// <summary>Adds the layout scripts of a folder; one that fails is named among the problems.</summary>
+    /// <summary>Adds the layout and adapter scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
     public void AddScripts(string folder)
     {
@@ -62,8 +69,15 @@ public sealed class Catalogue
         {
             try
             {
+                var origin = new Origin(OriginKind.Script, Path.GetFileName(path), path);
+                if (_adapterScripts is not null && ScriptWords.KindOf(ScriptSource.Read(path)) == ScriptKind.Adapter)
+                {
+                    ScriptAdapter adapter = _adapterScripts.Open(path);
+                    Add(_adapters, adapter, adapter.Description, origin);
+                    continue;
+                }
                 ScriptLayout layout = _scripts.Open(path);
-                Add(_layouts, layout, layout.Description, new(OriginKind.Script, Path.GetFileName(path), path));
+                Add(_layouts, layout, layout.Description, origin);
             }
             catch (ImbrexException e)
             {
@@ -82,42 +96,51 @@ public sealed class Catalogue
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
     public IMosaicLayout Layout(string nameOrPath, LayoutRequest? about = null) => LayoutScripts.IsScript(nameOrPath)
         ? _scripts.Open(nameOrPath, about)
-        : Find(_layouts, nameOrPath, "layout", InstalledLayout(nameOrPath, about));
+        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout, () => _installed.Layout(nameOrPath, about));
 
-    /// <summary>The adapter geometry of a name.</summary>
-    /// <exception cref="InputException">Not known; with the nearest known name.</exception>
-    public IAdapterGeometry Adapter(string name) => Find(_adapters, name, "adapter");
+    /// <summary>The adapter geometry of a name, or the adapter script of a path.</summary>
+    /// <param name="nameOrPath">A name, or a path that ends in .csx.</param>
+    /// <exception cref="InputException">Not known, with the nearest known name; or the script is faulty.</exception>
+    public IAdapterGeometry Adapter(string nameOrPath) => _adapterScripts is not null && AdapterScripts.IsScript(nameOrPath)
+        ? _adapterScripts.Open(nameOrPath)
+        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter, () => _installed.Adapter(nameOrPath));
 
     /// <summary>The export target of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
-    public IExportTarget Export(string name) => Find(_exports, name, "export target");
+    public IExportTarget Export(string name) => Find(_exports, name, "export target", PartKinds.Export);
 
     private List<T> All<T>(List<T> found)
     {
-        while (!AreOwnRead && ReadNext())
+        while (ReadNext(_own, PartKinds.All))
         {
         }
         OpenInstalled();
-        while (ReadNext())
+        while (ReadNext(_others.Value, PartKinds.All))
         {
         }
         return found;
     }
 
     // The program's own come first, then installed scripts, then plugins of others, which take longer to load.
-    private bool AreOwnRead => !(_unread.TryPeek(out PluginFile? next) && next.IsBuiltIn);
-
     private void OpenInstalled()
     {
         if (_areInstalledOpened)
             return;
         _areInstalledOpened = true;
-        foreach (InstalledScript script in _installed.Scripts(PackageWords.Layout))
+        Open(PackageWords.Layout, _layouts, script => _installed.Layout(script, null), layout => layout.Description);
+        Open(PackageWords.Adapter, _adapters, _installed.Adapter, adapter => adapter.Description);
+        if (_installed.Problem is { } problem)
+            _problems.Add(problem);
+    }
+
+    private void Open<T>(string kind, List<CatalogueEntry<T>> entries, Func<InstalledScript, T> open, Func<T, PartDescription> description)
+    {
+        foreach (InstalledScript script in _installed.Scripts(kind))
         {
             try
             {
-                ScriptLayout layout = _installed.Layout(script, null);
-                Add(_layouts, layout, layout.Description, new(OriginKind.Package, script.Package.Name, script.Path));
+                T part = open(script);
+                Add(entries, part, description(part), new(OriginKind.Package, script.Package.Name, script.Path));
             }
             catch (ImbrexException e)
             {
@@ -126,21 +149,10 @@ public sealed class Catalogue
         }
     }
 
-    private Func<IMosaicLayout?> InstalledLayout(string name, LayoutRequest? about) =>
-        () => _installed.Scripts(PackageWords.Layout).FirstOrDefault(script => script.Name == name) is { } script ? _installed.Layout(script, about) : null;
-
-    // False where every plugin has been read.
-    private bool ReadNext()
+    // False where every plugin that may hold such a part has been read.
+    private bool ReadNext(UnreadPlugins unread, PartKinds kinds)
     {
-        if (_unread.Count == 0 && !_areInstalledListed)
-        {
-            _areInstalledListed = true;
-            foreach (PluginFile installed in _installed.Plugins)
-                _unread.Enqueue(installed);
-            if (_installed.Problem is { } problem)
-                _problems.Add(problem);
-        }
-        if (!_unread.TryDequeue(out PluginFile? plugin))
+        if (unread.Next(kinds) is not { } plugin)
             return false;
         if (!plugin.IsBuiltIn && PluginContract.Refusal(plugin) is null && TrustRefusal(plugin) is { } refusal)
         {
@@ -191,17 +203,23 @@ public sealed class Catalogue
             entries.Add(new(part, description, origin));
     }
 
-    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, Func<T?>? installed = null)
+    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, PartKinds kinds, Func<T?>? installed = null)
+        where T : class
     {
-        do
+        CatalogueEntry<T>? Entry() => entries.Find(entry => entry.Description.Name == name);
+        while (Entry() is null && ReadNext(_own, kinds))
         {
-            if (entries.Find(entry => entry.Description.Name == name) is { } found)
-                return found.Part;
-            if (AreOwnRead && installed is not null && installed() is { } script)
-                return script;
         }
-        while (ReadNext());
-        string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(script => script.Name))];
+        if (Entry() is { Origin.Kind: OriginKind.BuiltIn } own)
+            return own.Part;
+        if (installed?.Invoke() is { } script)
+            return script;
+        while (Entry() is null && ReadNext(_others.Value, kinds))
+        {
+        }
+        if (Entry() is { } found)
+            return found.Part;
+        string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(one => one.Name))];
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
             remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";

@@ -20,8 +20,8 @@ public interface IScriptInspector
     InspectedScript Inspect(string path, string kind);
 }
 
-/// <summary>Looks at scripts as the program would use them: layouts behind walls, batches by compiling them only.</summary>
-public sealed class ScriptInspector(IScriptCompiler compiler, LayoutScripts layouts) : IScriptInspector
+/// <summary>Looks at scripts as the program would use them: layouts and adapters behind walls, batches by compiling them only.</summary>
+public sealed class ScriptInspector(IScriptCompiler compiler, LayoutScripts layouts, AdapterScripts adapters) : IScriptInspector
 {
     // A format that most layouts can serve; one that cannot goes without a drawing.
     private static readonly SensorPart Sensor = new() { WidthMm = 36, HeightMm = 24, WidthPx = 6000, HeightPx = 4000 };
@@ -34,8 +34,9 @@ public sealed class ScriptInspector(IScriptCompiler compiler, LayoutScripts layo
             ScriptLayout layout = layouts.Open(path);
             return new(layout.Description.Name, Draw(layout));
         }
-        if (kind == PackageWords.Batch)
-            compiler.Compile(ScriptSource.Read(path), ScriptKind.Batch);
+        if (kind == PackageWords.Adapter)
+            return new(adapters.Open(path).Description.Name, null);
+        compiler.Compile(ScriptSource.Read(path), ScriptKind.Batch);
         return new(Path.GetFileNameWithoutExtension(path), null);
     }
 

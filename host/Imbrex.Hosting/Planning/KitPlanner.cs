@@ -56,7 +56,8 @@ public sealed class KitPlanner(Catalogue catalogue)
     /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
     public PlanResult Plan(PlanningWish wish, IMosaicLayout? layout = null)
     {
-        BuiltBack? back = Back(wish.Kit);
+        (KitDocument? kit, BuiltBack? back) = Back(wish.Kit);
+        wish = wish with { Kit = kit };
         return wish.MostFrames is { } frames
             ? LargestInFrames.Find(format => Plan(wish with { Notes = [.. wish.Notes, Largest(format, frames)] }, format, back, null), SensorOf(wish), wish.Format, frames)
             : Plan(wish, wish.Format, back, layout);
@@ -64,7 +65,7 @@ public sealed class KitPlanner(Catalogue catalogue)
 
     /// <summary>Finds the layout that a wish names; a script is compiled and asked what it is.</summary>
     /// <exception cref="InputException">It is not known, or the script is faulty.</exception>
-    public IMosaicLayout Open(PlanningWish wish) => Open(wish, wish.Format, Back(wish.Kit)?.Back);
+    public IMosaicLayout Open(PlanningWish wish) => Open(wish, wish.Format, Back(wish.Kit).Back?.Back);
 
     private static ISensor SensorOf(PlanningWish wish) =>
         (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
@@ -115,10 +116,27 @@ public sealed class KitPlanner(Catalogue catalogue)
     /// <exception cref="InputException">The kit's adapter is not known, or a value makes no sense.</exception>
     public VerdictDocument Judge(PlanDocument plan, double? overlap, double? tolerance, double? angularTolerance)
     {
-        IBack? back = Back(plan.Kit)?.Back;
-        CheckRequest request = CheckRequest.For(plan, back, overlap, tolerance);
+        BuiltBack? built = Back(plan.Kit).Back;
+        CheckRequest request = CheckRequest.For(plan, built?.Back, overlap, tolerance);
+        if (plan.Kit is { } kit && catalogue.Adapter(kit.Back.Adapter) is ScriptAdapter script && Changed(kit, script) is { } changed)
+            request = request with { Notes = [.. request.Notes, changed] };
         return AcceptanceCheck.Judge(angularTolerance is { } angle ? request with { Margins = request.Margins with { Angle = angle } } : request);
     }
 
-    private BuiltBack? Back(KitDocument? kit) => kit is null ? null : BackBuilder.Build(kit, catalogue.Adapter(kit.Back.Adapter));
+    // Where the adapter is a script, the plan will say which.
+    private (KitDocument? Kit, BuiltBack? Back) Back(KitDocument? kit)
+    {
+        if (kit is null)
+            return default;
+        IAdapterGeometry adapter = catalogue.Adapter(kit.Back.Adapter);
+        BuiltBack built = BackBuilder.Build(kit, adapter);
+        if (adapter is not ScriptAdapter script)
+            return (kit, built);
+        KitDocument known = kit with { Back = kit.Back with { AdapterSha256 = script.Sha256 } };
+        return (known, Changed(kit, script) is { } changed ? built with { Notes = [.. built.Notes, changed] } : built);
+    }
+
+    private static string? Changed(KitDocument kit, ScriptAdapter script) => kit.Back.AdapterSha256 is { } known && known != script.Sha256
+        ? $"The adapter script {script.Path} is not the one that this was made with: its SHA-256 is {script.Sha256}, and back.adapterSha256 says {known}."
+        : null;
 }

@@ -17,7 +17,7 @@ public sealed class CachedScriptCompiler(IScriptCompiler compiler, ScriptCache c
     {
         string key = Key(source, kind);
         // A file of another's making may be whole and hold anything: what is read from the cache goes through the gate like what comes from the compiler.
-        if (cache.Find(key) is { } found && (kind == ScriptKind.Batch || MetadataGate.Refuse(found.Assembly, AllowList.Shared) is null))
+        if (cache.Find(key) is { } found && (!kind.IsConfined() || MetadataGate.Refuse(found.Assembly, AllowList.Shared) is null))
             return new(source, kind, found.Assembly, found.Symbols);
         CompiledScript compiled = compiler.Compile(source, kind);
         cache.Keep(key, compiled.Assembly, compiled.Symbols);
@@ -46,7 +46,7 @@ public sealed class CachedScriptCompiler(IScriptCompiler compiler, ScriptCache c
     private static readonly Lazy<string> Compilers = new(() => string.Join(' ', new[] { "Microsoft.CodeAnalysis.dll", "Microsoft.CodeAnalysis.CSharp.dll" }
         .Select(name => BuildOfFile(Path.Combine(Path.GetDirectoryName(typeof(CachedScriptCompiler).Assembly.Location)!, name)))));
 
-    // The assemblies that a layout is compiled against, by their builds. Those of a batch are the framework's, whose own build stands for them.
+    // The assemblies that a layout or adapter is compiled against, by their builds. Those of a batch are the framework's, whose own build stands for them.
     private static readonly Lazy<string> References = new(() => string.Join(' ', ScriptReferences.Paths(ScriptKind.Layout).Select(BuildOfFile)));
 
     private static string BuildOfFile(string path)

@@ -7,6 +7,11 @@ namespace Imbrex.Hosting.Scripts;
 /// <summary>Runs a compiled layout script, wherever that may be: request and result are plain data.</summary>
 public interface IScriptExecutor
 {
+    /// <summary>Says that a script will soon be run. What takes long to start may begin to.</summary>
+    void Prepare()
+    {
+    }
+
     /// <summary>Runs the script.</summary>
     /// <exception cref="InputException">It throws, places no tile, or takes too long; with the script's own line.</exception>
     LayoutScriptResult Run(CompiledScript script, LayoutScriptRequest request, CancellationToken cancellation);

@@ -11,6 +11,7 @@ public sealed class IsolatedScripts : IDisposable
     private readonly ChildProgram _program;
     private readonly ChildCompiler _compiler;
     private readonly ChildExecutor _executor;
+    private readonly Lazy<ChildAdapters> _adapters;
 
     /// <summary>Makes both; no process is started yet.</summary>
     /// <param name="cache">Where compiled scripts are kept, or null.</param>
@@ -23,15 +24,20 @@ public sealed class IsolatedScripts : IDisposable
         _program = program;
         _compiler = new(program, new RoslynScriptCompiler(), ChildLimits.Of(ChildRole.Compile).Time);
         _executor = new(program, ChildLimits.Of(ChildRole.Execute).Time);
+        _adapters = new(() => new(program, ChildLimits.Of(ChildRole.Adapt).Time));
         Compiler = cache is null ? _compiler : new CachedScriptCompiler(_compiler, cache);
+        Answers = cache is null ? null : new(cache);
     }
 
     public IScriptCompiler Compiler { get; }
 
     public IScriptExecutor Executor => _executor;
 
-    /// <summary>Begins to start the process that a script will run in: it is ready when the rest of the program is.</summary>
-    public void Prepare() => _executor.Prepare();
+    /// <summary>Runs adapter scripts.</summary>
+    public IAdapterExecutor Adapters => _adapters.Value;
+
+    /// <summary>What scripts have answered, or null where nothing is kept.</summary>
+    public ScriptAnswers? Answers { get; }
 
     /// <summary>
     /// Keeps a compiler and a spare process ready from now on, and compiles a script once for nothing: a compiler that has just been loaded
@@ -40,6 +46,8 @@ public sealed class IsolatedScripts : IDisposable
     public void KeepWarm(string script)
     {
         _executor.KeepsSpare = true;
+        if (Answers is not null)
+            Answers.Keeps = false;
         _executor.Prepare();
         try
         {
@@ -89,5 +97,7 @@ public sealed class IsolatedScripts : IDisposable
     {
         _compiler.Dispose();
         _executor.Dispose();
+        if (_adapters.IsValueCreated)
+            _adapters.Value.Dispose();
     }
 }

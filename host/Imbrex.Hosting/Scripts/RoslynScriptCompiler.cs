@@ -35,7 +35,7 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
     internal CompiledScript Compile(ScriptSource source, ScriptKind kind, string assemblyName)
     {
         // A batch script has the user's own rights: there is nothing to keep from it.
-        ScriptLayers layers = kind == ScriptKind.Layout ? _layers : ScriptLayers.None;
+        ScriptLayers layers = kind.IsConfined() ? _layers : ScriptLayers.None;
         if (layers.HasFlag(ScriptLayers.Text))
             TextGate.Check(source);
         Compilation compilation = Prepare(source, kind, layers).WithAssemblyName(assemblyName);
@@ -101,7 +101,7 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
     {
         var root = (CompilationUnitSyntax)tree.GetRoot();
         if (root.Members.Count == 0 && !tree.GetDiagnostics().Any())
-            throw new InputException("The script is empty.", source.Path, "Write at least one statement; scripts/layouts has examples.");
+            throw new InputException("The script is empty.", source.Path, "Write at least one statement; scripts/layouts and scripts/adapters have examples.");
     }
 
     // A name that the trimmed references hide does not resolve: the compiler says so, and the list what to write instead.
@@ -127,7 +127,7 @@ public sealed class RoslynScriptCompiler : IScriptCompiler
             node = node.Parent;
         string? known = node.DescendantTokens().Where(token => token.IsKind(SyntaxKind.IdentifierToken)).Select(token => token.ValueText).FirstOrDefault(AllowList.Shared.HasInstead);
         return known is not null ? AllowList.Shared.Instead(known)
-            : error.Id is "CS0117" or "CS0234" or "CS0246" or "CS1061" or "CS1501" or "CS1729" ? $"{usual} A name that is spelt rightly and not found is not for layout scripts."
+            : error.Id is "CS0117" or "CS0234" or "CS0246" or "CS1061" or "CS1501" or "CS1729" ? $"{usual} A name that is spelt rightly and not found is not for layout and adapter scripts."
             : usual;
     }
 

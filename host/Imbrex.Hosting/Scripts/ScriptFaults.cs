@@ -34,7 +34,7 @@ internal static partial class ScriptFaults
     }
 
     public static ChildFault TooMuchMemory { get; } = new(false,
-        $"The script needs more than the {ChildLimits.Of(ChildRole.Execute).Heap >> 20} MB that a layout may have.", null, 0, "Look for a list or a text that grows without end.");
+        $"The script needs more than the {ChildLimits.Of(ChildRole.Execute).Heap >> 20} MB that a script may have.", null, 0, "Look for a list or a text that grows without end.");
 
     /// <summary>The error that a child has told.</summary>
     public static ImbrexException Of(ScriptSource source, ChildFault fault)
@@ -43,8 +43,8 @@ internal static partial class ScriptFaults
         return fault.IsRefusal ? new RefusalException(fault.What, where, fault.Remedy) : new InputException(fault.What, where, fault.Remedy);
     }
 
-    public static InputException TooSlow(ScriptSource source, TimeSpan limit) => new(
-        $"The script did not finish within {limit.TotalSeconds:0.#} s.", source.Path, "Look for a loop that does not end.");
+    public static InputException TooSlow(ScriptSource source, TimeSpan limit, string? where = null) => new(
+        $"The script did not finish within {limit.TotalSeconds:0.#} s.", where ?? source.Path, "Look for a loop that does not end.");
 
     public static InputException TooSlowToCompile(ScriptSource source, TimeSpan limit) => new(
         $"The script could not be compiled within {limit.TotalSeconds:0.#} s.", source.Path, "Write it in smaller steps, with records instead of nested tuples.");
@@ -52,18 +52,19 @@ internal static partial class ScriptFaults
     /// <summary>The error for a child that went down with a script.</summary>
     /// <param name="source">The script.</param>
     /// <param name="error">What the runtime wrote at its end.</param>
-    public static InputException Died(ScriptSource source, string error)
+    /// <param name="where">Where to look if the runtime's words do not tell.</param>
+    public static InputException Died(ScriptSource source, string error, string? where = null)
     {
         if (error.Contains("Stack overflow", StringComparison.Ordinal))
         {
             string? function = RecursiveFunction().Match(error) is { Success: true } match ? match.Groups[1].Value : null;
             int line = function is null ? 0 : 1 + source.Lines.ToList().FindIndex(text => Regex.IsMatch(text, $@"\b{function}\s*[<(]"));
-            return new($"The script calls {(function is null ? "itself" : $"'{function}' from itself")} without end.", line > 0 ? source.Place(line) : source.Path,
+            return new($"The script calls {(function is null ? "itself" : $"'{function}' from itself")} without end.", line > 0 ? source.Place(line) : where ?? source.Path,
                 NoEnd);
         }
         if (error.Contains("Out of memory", StringComparison.OrdinalIgnoreCase))
-            return (InputException)Of(source, TooMuchMemory);
-        return new("The script ended the process that it ran in.", source.Path, "Look for something that needs too much memory or time.");
+            return (InputException)Of(source, TooMuchMemory with { Where = where });
+        return new("The script ended the process that it ran in.", where ?? source.Path, "Look for something that needs too much memory or time.");
     }
 
     // The topmost frame in the script; those above it are the SDK's and the framework's.

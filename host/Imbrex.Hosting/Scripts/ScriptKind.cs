@@ -8,15 +8,26 @@ public enum ScriptKind
     /// <summary>Pure geometry: places tiles.</summary>
     Layout,
 
+    /// <summary>Pure geometry: says where the carriage of a back stands.</summary>
+    Adapter,
+
     /// <summary>Automation with the user's own rights.</summary>
     Batch,
 }
 
 /// <summary>The surroundings of each kind of script.</summary>
-internal static class ScriptKinds
+public static class ScriptKinds
 {
     /// <summary>The type whose members are in scope.</summary>
-    public static Type Globals(this ScriptKind kind) => kind == ScriptKind.Layout ? typeof(LayoutScript) : typeof(BatchScript);
+    public static Type Globals(this ScriptKind kind) => kind switch
+    {
+        ScriptKind.Layout => typeof(LayoutScript),
+        ScriptKind.Adapter => typeof(AdapterScript),
+        _ => typeof(BatchScript),
+    };
+
+    /// <summary>Whether a stranger's script of this kind is kept behind gates and walls.</summary>
+    public static bool IsConfined(this ScriptKind kind) => kind != ScriptKind.Batch;
 
     /// <summary>The namespaces in scope.</summary>
     public static IReadOnlyList<string> Imports(this ScriptKind kind) =>
@@ -36,8 +47,8 @@ internal static class ScriptKinds
 
     private static readonly string[] Files = ["System.IO", "System.Threading.Tasks"];
 
-    /// <summary>Simple names of the framework assemblies in sight: a short list for layouts, all of them for batches.</summary>
-    public static IReadOnlyList<string> Framework(this ScriptKind kind) => kind == ScriptKind.Layout ? Geometry : Automation.Value;
+    /// <summary>Simple names of the framework assemblies in sight: a short list for layouts and adapters, all of them for batches.</summary>
+    public static IReadOnlyList<string> Framework(this ScriptKind kind) => kind.IsConfined() ? Geometry : Automation.Value;
 
     /// <summary>The folder of the framework that this process runs on.</summary>
     public static string FrameworkFolder { get; } = Path.GetDirectoryName(typeof(object).Assembly.Location)!;

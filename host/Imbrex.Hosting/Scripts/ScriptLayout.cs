@@ -10,22 +10,19 @@ public sealed class ScriptLayout : IMosaicLayout
 {
     private static readonly LayoutRequest UsualRequest = new() { Sensor = new(36, 24), Format = new(90, 44), Overlap = 2.4 };
 
-    private readonly CompiledScript _script;
-    private readonly IScriptExecutor _executor;
-    private readonly CancellationToken _cancellation;
+    private readonly ScriptSource _script;
+    private readonly Func<LayoutScriptRequest, LayoutScriptResult> _run;
 
-    internal ScriptLayout(CompiledScript script, IScriptExecutor executor, LayoutRequest? about, CancellationToken cancellation)
+    internal ScriptLayout(ScriptSource script, Func<LayoutScriptRequest, LayoutScriptResult> run, LayoutRequest? about)
     {
-        (_script, _executor, _cancellation) = (script, executor, cancellation);
-        Description = Run(new(about ?? UsualRequest, new Dictionary<string, string>(), IsProbe: true)).Description;
+        (_script, _run) = (script, run);
+        Description = run(new(about ?? UsualRequest, new Dictionary<string, string>(), IsProbe: true)).Description;
     }
 
     public PartDescription Description { get; }
 
     /// <summary>SHA-256 of the script's file.</summary>
-    public string Sha256 => _script.Source.Sha256;
+    public string Sha256 => _script.Sha256;
 
-    public IReadOnlyList<Tile> Arrange(LayoutRequest request) => Run(new(request, request.Parameters.ToText())).Tiles;
-
-    private LayoutScriptResult Run(LayoutScriptRequest request) => _executor.Run(_script, request, _cancellation);
+    public IReadOnlyList<Tile> Arrange(LayoutRequest request) => _run(new(request, request.Parameters.ToText())).Tiles;
 }

@@ -99,19 +99,25 @@ public sealed class ScriptSource
     {
         for (int i = 0; i < Lines.Count; i++)
         {
-            int at = Lines[i].AsSpan().IndexOfAny(Hidden);
+            int at = FirstHidden(Lines[i]);
             if (at < 0)
                 continue;
-            string visible = Window(string.Concat(Lines[i].Select(c => Hidden.Contains(c) ? '?' : c)), at + 1).Shown;
+            string visible = Window(string.Concat(Lines[i].Select(c => IsHidden(c) ? '?' : c)), at + 1).Shown;
             throw new InputException($"The script holds the invisible character U+{(int)Lines[i][at]:X4}.",
                 $"{Path}, line {i + 1}, column {at + 1}\n{i + 1,6} | {visible}", "Remove it: such characters hide what a script does.");
         }
     }
 
-    private static readonly System.Buffers.SearchValues<char> Hidden = System.Buffers.SearchValues.Create(
-    [
-        .. Enumerable.Range(0, char.MaxValue + 1).Select(code => (char)code).Where(c => c != '\t'
-            && char.GetUnicodeCategory(c) is UnicodeCategory.Control or UnicodeCategory.Format
-                or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator),
-    ]);
+    private static int FirstHidden(string line)
+    {
+        for (int at = 0; at < line.Length; at++)
+        {
+            if (IsHidden(line[at]))
+                return at;
+        }
+        return -1;
+    }
+
+    private static bool IsHidden(char letter) => letter is < ' ' and not '\t'
+        || (letter > '~' && char.GetUnicodeCategory(letter) is UnicodeCategory.Control or UnicodeCategory.Format or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator);
 }

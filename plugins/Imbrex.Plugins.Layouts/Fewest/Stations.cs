@@ -13,6 +13,9 @@ internal static class Stations
     // Movements below this are rounding, mm or degrees.
     private const double Rounding = 1e-6;
 
+    // Parts of a travel at which a bend shows: one that comes back to its beginning, as a whole turn does, shows at most of them.
+    private static readonly double[] OnTheWay = [0.21, 0.5, 0.83, 1];
+
     /// <summary>Whether a back only moves the sensor along x and y.</summary>
     public static bool AreParallel(IBack back) => Starts(back).All(start => Enumerable.Range(0, back.Axes.Count).All(axis => Way(back, start.Setting, axis) is not null));
 
@@ -76,12 +79,20 @@ internal static class Stations
         }
     }
 
-    // How an axis moves the sensor from its one end to its other; null where it turns it or moves it aslant.
+    // How an axis moves the sensor from its one end to its other; null where it turns it, or moves it aslant or on a bend.
     private static PlanePoint? Way(IBack back, Setting setting, int axis)
     {
         SensorPose first = Moved(back, setting, axis, back.Axes[axis].Minimum), last = Moved(back, setting, axis, back.Axes[axis].Maximum);
         PlanePoint way = last.Centre - first.Centre;
-        return Math.Abs(first.TotalRotation - last.TotalRotation) > Rounding || Math.Min(Math.Abs(way.X), Math.Abs(way.Y)) > Rounding ? null : way;
+        if (Math.Min(Math.Abs(way.X), Math.Abs(way.Y)) > Rounding)
+            return null;
+        bool straight = OnTheWay.All(part =>
+        {
+            SensorPose pose = Moved(back, setting, axis, back.Axes[axis].Minimum + part * (back.Axes[axis].Maximum - back.Axes[axis].Minimum));
+            PlanePoint aside = pose.Centre - first.Centre - part * way;
+            return Math.Abs(Angles.Wrap(pose.TotalRotation - first.TotalRotation)) <= Rounding && (Math.Abs(way.X) > Rounding ? Math.Abs(aside.Y) : Math.Abs(way.Y) > Rounding ? Math.Abs(aside.X) : aside.Length) <= Rounding;
+        });
+        return straight ? way : null;
     }
 
     private static Reach Between(double one, double other) => new(Math.Min(one, other), Math.Max(one, other), []);

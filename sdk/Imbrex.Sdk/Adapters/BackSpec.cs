@@ -45,4 +45,10 @@ public sealed record BackSpec
 
     /// <summary>Clear opening of the back, mm, or null if not known.</summary>
     public PlaneSize? Opening { get; init; }
+
+    /// <summary>Checks what must hold of any specimen before its kinematics can be computed: number, kind and travel of the axes, detents, turns, seats, finite numbers.</summary>
+    /// <param name="adapter">Name of the adapter geometry, for messages.</param>
+    /// <param name="axes">The axes that it asks for, in order.</param>
+    /// <exception cref="InputException">Something does not hold, with its place in the kit.</exception>
+    public void Validate(string adapter, params IReadOnlyList<AxisNeed> axes) => SpecCheck.Validate(this, adapter, axes);
 }

@@ -3,9 +3,9 @@ namespace Imbrex.Sdk.Parameters;
 /// <summary>The values of a part's parameters: every declared parameter has one, each within its range.</summary>
 public sealed class ParameterValues
 {
-    private readonly Dictionary<string, (ParameterDefinition Definition, double Value)> _values;
+    private readonly Dictionary<string, Bound> _values;
 
-    private ParameterValues(Dictionary<string, (ParameterDefinition, double)> values) => _values = values;
+    private ParameterValues(Dictionary<string, Bound> values) => _values = values;
 
     /// <summary>No parameters.</summary>
     public static ParameterValues None { get; } = new([]);
@@ -17,11 +17,11 @@ public sealed class ParameterValues
     public static ParameterValues Bind(IEnumerable<ParameterDefinition> definitions, IReadOnlyDictionary<string, string>? given = null)
     {
         ArgumentNullException.ThrowIfNull(definitions);
-        var bound = new Dictionary<string, (ParameterDefinition, double)>(StringComparer.Ordinal);
+        var bound = new Dictionary<string, Bound>(StringComparer.Ordinal);
         foreach (ParameterDefinition definition in definitions)
         {
             double value = given is not null && given.TryGetValue(definition.Name, out string? text) ? definition.Parse(text) : definition.Default;
-            bound.Add(definition.Name, (definition, value));
+            bound.Add(definition.Name, new(definition, value));
         }
         foreach (string name in given?.Keys ?? [])
         {
@@ -51,17 +51,17 @@ public sealed class ParameterValues
 
     /// <summary>The word of a parameter that is one of several words.</summary>
     /// <exception cref="KeyNotFoundException">The name is not declared.</exception>
-    public string Word(string name)
-    {
-        (ParameterDefinition definition, double value) = Entry(name);
-        return definition.Format(value);
-    }
+    public string Word(string name) => Entry(name).ToText();
 
     /// <summary>Every name with its value as a person writes it, in the order of declaration.</summary>
-    public IReadOnlyDictionary<string, string> ToText() =>
-        _values.ToDictionary(pair => pair.Key, pair => pair.Value.Definition.Format(pair.Value.Value), StringComparer.Ordinal);
+    public IReadOnlyDictionary<string, string> ToText() => _values.ToDictionary(pair => pair.Key, pair => pair.Value.ToText(), StringComparer.Ordinal);
 
-    private (ParameterDefinition Definition, double Value) Entry(string name) => _values.TryGetValue(name, out var entry)
+    private Bound Entry(string name) => _values.TryGetValue(name, out Bound? entry)
         ? entry
         : throw new KeyNotFoundException($"The parameter '{name}' is not declared; declared are: {string.Join(", ", _values.Keys)}.");
+
+    private sealed record Bound(ParameterDefinition Definition, double Value)
+    {
+        public string ToText() => Definition.Format(Value);
+    }
 }

@@ -8,19 +8,15 @@ namespace Imbrex.Sdk.Scripting;
 /// The words that a layout script (.csx) may use: its members are in scope there without a prefix. A script says its name, declares
 /// its parameters and places its tiles; the same request must give the same tiles.
 /// </summary>
-public class LayoutScript
+public sealed class LayoutScript : PartScript
 {
     private readonly LayoutRequest _request;
-    private readonly IReadOnlyDictionary<string, string> _given;
-    private readonly List<ParameterDefinition> _parameters = [];
     private readonly List<Tile> _tiles = [];
-    private string? _name;
-    private string? _summary;
 
     /// <summary>Prepares one run of a script. Hosts call this; scripts do not.</summary>
     /// <param name="request">What is asked for; its parameter values are ignored.</param>
     /// <param name="given">Parameter values as the user wrote them.</param>
-    public LayoutScript(LayoutRequest request, IReadOnlyDictionary<string, string> given) => (_request, _given) = (request, given);
+    public LayoutScript(LayoutRequest request, IReadOnlyDictionary<string, string> given) : base("a layout", given) => _request = request;
 
     /// <summary>Most tiles that a script may place.</summary>
     public const int MaximumTiles = 10_000;
@@ -40,37 +36,6 @@ public class LayoutScript
     /// <summary>The part of a tile that is certain whatever the back does, mm.</summary>
     /// <param name="turn">The body's turn.</param>
     public PlaneSize UsableTile(Turn turn = Turn.None) => _request.UsableTile(turn);
-
-    /// <summary>Names the layout, in kebab-case: <c>Name("lantern");</c></summary>
-    /// <exception cref="InputException">Not kebab-case.</exception>
-    public void Name(string name) => _name = KebabCase.IsValid(name)
-        ? name
-        : throw new InputException($"'{name}' is not a name for a layout.", "Name", "Use lower-case letters, digits and single hyphens, a letter first.");
-
-    /// <summary>Says in one line what the layout is for: <c>Summary("Two rows of three");</c></summary>
-    public void Summary(string summary) => _summary = summary;
-
-    /// <summary>Declares a parameter and returns its value: <c>var side = Parameter("side", 34.0, Unit.Millimetre, 26, 40);</c></summary>
-    /// <param name="name">Kebab-case name.</param>
-    /// <param name="default">Value where the user gives none.</param>
-    /// <param name="unit">What the number counts.</param>
-    /// <param name="minimum">Smallest legal value.</param>
-    /// <param name="maximum">Largest legal value.</param>
-    /// <param name="summary">One line for the help.</param>
-    /// <exception cref="InputException">The user's value is not legal.</exception>
-    public double Parameter(string name, double @default, Unit unit = Unit.None,
-        double minimum = double.NegativeInfinity, double maximum = double.PositiveInfinity, string summary = "") =>
-        Declare(ParameterDefinition.Number(name, summary, @default, unit, minimum, maximum));
-
-    /// <summary>Declares a whole-number parameter and returns its value: <c>var rows = Count("rows", 2, 1, 9);</c></summary>
-    /// <param name="name">Kebab-case name.</param>
-    /// <param name="default">Value where the user gives none.</param>
-    /// <param name="minimum">Smallest legal value.</param>
-    /// <param name="maximum">Largest legal value.</param>
-    /// <param name="summary">One line for the help.</param>
-    /// <exception cref="InputException">The user's value is not legal.</exception>
-    public int Count(string name, int @default, int minimum = 0, int maximum = int.MaxValue, string summary = "") =>
-        (int)Declare(ParameterDefinition.Count(name, summary, @default, minimum, maximum));
 
     /// <summary>Evenly spaced positions with their middle on the axis: <c>Centred(count: 2, step: 30)</c> gives -15 and 15.</summary>
     /// <param name="count">How many.</param>
@@ -106,26 +71,8 @@ public class LayoutScript
         PartDescription description = Describe();
         if (_tiles.Count == 0)
             throw new InputException("The script never places a tile.", "Tile", "Call Tile(x, y) at least once.");
-        _ = ParameterValues.Bind(_parameters, _given);
+        _ = Bind();
         return new(description, [.. _tiles]);
-    }
-
-    /// <summary>What the script has said of itself so far, also where it then refused the request. Hosts call this; scripts do not.</summary>
-    /// <exception cref="InputException">The script gave no name.</exception>
-    public PartDescription Describe()
-    {
-        if (_name is null)
-            throw new InputException("The script never says its name.", "Name", "Begin with a line such as Name(\"my-layout\");");
-        string summary = string.IsNullOrWhiteSpace(_summary) ? "A layout script" : _summary;
-        return new(_name, summary, [.. _parameters]);
-    }
-
-    private double Declare(ParameterDefinition definition)
-    {
-        if (_parameters.Exists(known => known.Name == definition.Name))
-            throw new InputException($"The parameter '{definition.Name}' is declared twice.", "Parameter", "Give each parameter its own name.");
-        _parameters.Add(definition);
-        return _given.TryGetValue(definition.Name, out string? text) ? definition.Parse(text) : definition.Default;
     }
 }
 

@@ -30,7 +30,7 @@ public class BombTests(BehindWalls walls, ITestOutputHelper output) : IClassFixt
         {
             "time" => "did not finish within",
             "stack" => "without end",
-            "memory" => "MB that a layout may have",
+            "memory" => "MB that a script may have",
             _ => null,
         };
         if (words is not null)

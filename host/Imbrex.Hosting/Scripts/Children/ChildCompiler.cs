@@ -3,7 +3,7 @@ using Imbrex.Sdk;
 namespace Imbrex.Hosting.Scripts.Children;
 
 /// <summary>
-/// Compiles layout scripts in a child process, whose compiler stays warm from one to the next. A batch script, which has the user's own
+/// Compiles layout and adapter scripts in a child process, whose compiler stays warm from one to the next. A batch script, which has the user's own
 /// rights, is compiled in this one.
 /// </summary>
 internal sealed class ChildCompiler(ChildProgram program, IScriptCompiler batches, TimeSpan limit) : IScriptCompiler, IDisposable
@@ -20,14 +20,14 @@ internal sealed class ChildCompiler(ChildProgram program, IScriptCompiler batche
 
     public CompiledScript Compile(ScriptSource source, ScriptKind kind)
     {
-        if (kind == ScriptKind.Batch)
+        if (!kind.IsConfined())
             return batches.Compile(source, kind);
         lock (_lock)
         {
             byte[] answer;
             try
             {
-                answer = (_child ??= _spare.Take()).Ask(ChildMessages.Compile(source), Limit, CancellationToken.None);
+                answer = (_child ??= _spare.Take()).Ask(ChildMessages.Compile(source, kind), Limit, CancellationToken.None);
             }
             catch (TimeoutException)
             {

@@ -16,7 +16,7 @@ internal sealed class ChildExecutor(ChildProgram program, TimeSpan limit) : IScr
     /// <summary>Whether a spare child is kept ready for the next script.</summary>
     public bool KeepsSpare { get; set; }
 
-    /// <summary>Begins to start a child for the first script.</summary>
+    /// <summary>Begins to start a child for the next script.</summary>
     public void Prepare() => _spare.Prepare();
 
     public LayoutScriptResult Run(CompiledScript script, LayoutScriptRequest request, CancellationToken cancellation)

@@ -64,19 +64,7 @@ internal static class ChildMessages
     public static byte[] Result(LayoutScriptResult result) => Frames.Make(writer =>
     {
         writer.Write(true);
-        writer.Write(result.Description.Name);
-        writer.Write(result.Description.Summary);
-        writer.Write(result.Description.Parameters.Count);
-        foreach (ParameterDefinition parameter in result.Description.Parameters)
-        {
-            writer.Write(parameter.Name);
-            writer.Write(parameter.Summary);
-            writer.Write(parameter.IsWhole);
-            writer.Write((int)parameter.Unit);
-            writer.Write(parameter.Default);
-            writer.Write(parameter.Minimum);
-            writer.Write(parameter.Maximum);
-        }
+        Write(writer, result.Description);
         writer.Write(result.Tiles.Count);
         foreach (Tile tile in result.Tiles)
         {
@@ -102,13 +90,18 @@ internal static class ChildMessages
     public static (LayoutScriptResult? Result, ChildFault? Fault) Answer(byte[] message) => Frames.Take<(LayoutScriptResult?, ChildFault?)>(message, reader =>
         reader.ReadBoolean() ? (ReadResult(reader), null) : (null, ReadFault(reader)));
 
-    public static byte[] Compile(ScriptSource source) => Frames.Make(writer =>
+    public static byte[] Compile(ScriptSource source, ScriptKind kind) => Frames.Make(writer =>
     {
+        writer.Write((byte)kind);
         writer.Write(source.Path);
         writer.WriteBytes(source.Bytes);
     });
 
-    public static ScriptSource Compile(byte[] message) => Frames.Take(message, reader => ScriptSource.Parse(reader.ReadString(), reader.ReadBytes()));
+    public static (ScriptSource Source, ScriptKind Kind) Compile(byte[] message) => Frames.Take(message, reader =>
+    {
+        var kind = (ScriptKind)reader.ReadByte();
+        return (ScriptSource.Parse(reader.ReadString(), reader.ReadBytes()), kind);
+    });
 
     public static byte[] Compiled(CompiledScript script) => Frames.Make(writer =>
     {
@@ -121,12 +114,36 @@ internal static class ChildMessages
     public static (byte[]? Assembly, byte[]? Symbols, ChildFault? Fault) Compilation(byte[] message) => Frames.Take<(byte[]?, byte[]?, ChildFault?)>(message, reader =>
         reader.ReadBoolean() ? (reader.ReadBytes(), reader.ReadBytes(), null) : (null, null, ReadFault(reader)));
 
-    private static LayoutScriptResult ReadResult(BinaryReader reader)
+    /// <summary>Writes a description.</summary>
+    public static void Write(BinaryWriter writer, PartDescription description)
+    {
+        writer.Write(description.Name);
+        writer.Write(description.Summary);
+        writer.Write(description.Parameters.Count);
+        foreach (ParameterDefinition parameter in description.Parameters)
+        {
+            writer.Write(parameter.Name);
+            writer.Write(parameter.Summary);
+            writer.Write(parameter.IsWhole);
+            writer.Write((int)parameter.Unit);
+            writer.Write(parameter.Default);
+            writer.Write(parameter.Minimum);
+            writer.Write(parameter.Maximum);
+        }
+    }
+
+    /// <summary>Reads a description.</summary>
+    public static PartDescription ReadDescription(BinaryReader reader)
     {
         string name = reader.ReadString(), summary = reader.ReadString();
-        ParameterDefinition[] parameters = [.. Enumerable.Range(0, Count(reader, PlainResult.MostParameters)).Select(_ => ReadParameter(reader))];
+        return new(name, summary, [.. Enumerable.Range(0, Count(reader, PlainResult.MostParameters)).Select(_ => ReadParameter(reader))]);
+    }
+
+    private static LayoutScriptResult ReadResult(BinaryReader reader)
+    {
+        PartDescription description = ReadDescription(reader);
         Tile[] tiles = [.. Enumerable.Range(0, Count(reader, LayoutScript.MaximumTiles)).Select(_ => ReadTile(reader))];
-        return new(new(name, summary, parameters), tiles);
+        return new(description, tiles);
     }
 
     private static ParameterDefinition ReadParameter(BinaryReader reader)
@@ -146,10 +163,12 @@ internal static class ChildMessages
         return new(new(centre, (Turn)reader.ReadInt32(), reader.ReadDouble()), reader.ReadText());
     }
 
-    private static ChildFault ReadFault(BinaryReader reader) =>
+    /// <summary>Reads a fault; its texts are made plain.</summary>
+    public static ChildFault ReadFault(BinaryReader reader) =>
         new(reader.ReadBoolean(), Short(reader.ReadString()), reader.ReadText() is { } where ? Short(where) : null, reader.ReadInt32(), reader.ReadText() is { } remedy ? Short(remedy) : null);
 
     private static string Short(string text) => PlainResult.Text(text, PlainResult.LongestMessage, lines: true);
 
-    private static int Count(BinaryReader reader, int most) => reader.ReadInt32() is var count && count >= 0 && count <= most ? count : throw new InvalidDataException();
+    /// <summary>A count that cannot be too large.</summary>
+    public static int Count(BinaryReader reader, int most) => reader.ReadInt32() is var count && count >= 0 && count <= most ? count : throw new InvalidDataException();
 }

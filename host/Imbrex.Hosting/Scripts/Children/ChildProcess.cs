@@ -58,24 +58,30 @@ internal sealed class ChildProcess : IDisposable
     public byte[] Ask(byte[] request, TimeSpan limit, CancellationToken cancellation)
     {
         Walls(cancellation);
-        Task<byte[]?> answer = Task.Run(() =>
+        // The pipes close when the child is killed, which ends the wait on this thread: to wait on another costs more than most answers.
+        bool isLate = false;
+        byte[]? answer;
+        using (cancellation.UnsafeRegister(static child => ((ChildProcess)child!).Kill(), this))
+        using (new Timer(_ =>
         {
-            Frames.Write(_process.StandardInput.BaseStream, request);
-            return Frames.Read(_process.StandardOutput.BaseStream);
-        }, CancellationToken.None);
-        try
-        {
-            return answer.WaitAsync(limit, cancellation).GetAwaiter().GetResult() ?? throw Died();
-        }
-        catch (Exception e) when (e is InvalidDataException or IOException)
-        {
-            throw Died();
-        }
-        catch
-        {
+            Volatile.Write(ref isLate, true);
             Kill();
-            throw;
+        }, null, limit, Timeout.InfiniteTimeSpan))
+        {
+            try
+            {
+                Frames.Write(_process.StandardInput.BaseStream, request);
+                answer = Frames.Read(_process.StandardOutput.BaseStream);
+            }
+            catch (Exception e) when (e is InvalidDataException or IOException)
+            {
+                answer = null;
+            }
         }
+        if (answer is not null && !cancellation.IsCancellationRequested && !Volatile.Read(ref isLate))
+            return answer;
+        cancellation.ThrowIfCancellationRequested();
+        throw Volatile.Read(ref isLate) ? new TimeoutException() : Died();
     }
 
     public void Dispose()
@@ -147,7 +153,7 @@ internal sealed class ChildProcess : IDisposable
         return kept.ToString();
     }
 
-    private static InputException CannotStart(Exception e) => new("The process that layout scripts run in cannot be started.", null,
+    private static InputException CannotStart(Exception e) => new("The process that scripts run in cannot be started.", null,
         "imbrex doctor tells more. Nothing of a script is run without it.", e);
 }
 

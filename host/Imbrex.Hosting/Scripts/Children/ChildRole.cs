@@ -9,6 +9,9 @@ internal enum ChildRole
     /// <summary>Runs compiled scripts, without a compiler at hand.</summary>
     Execute,
 
+    /// <summary>Holds one adapter script and answers for its backs, behind the walls of <see cref="Execute"/>.</summary>
+    Adapt,
+
     /// <summary>Stands behind the walls of <see cref="Execute"/>, tries them from inside and tells.</summary>
     Trial,
 }
@@ -22,9 +25,14 @@ internal sealed record ChildLimits(long Heap, long Data, int Processor, TimeSpan
 {
     private const long Mebi = 1 << 20;
 
-    public static ChildLimits Of(ChildRole role) => role != ChildRole.Compile
-        ? new(192 * Mebi, 640 * Mebi, 30, TimeSpan.FromSeconds(5))
-        : new(512 * Mebi, 1536 * Mebi, 600, TimeSpan.FromSeconds(15));
+    public static ChildLimits Of(ChildRole role) => role switch
+    {
+        ChildRole.Compile => new(512 * Mebi, 1536 * Mebi, 600, TimeSpan.FromSeconds(15)),
+
+        // It lives as long as the program, and is asked all the time.
+        ChildRole.Adapt => new(192 * Mebi, 640 * Mebi, 300, TimeSpan.FromSeconds(5)),
+        _ => new(192 * Mebi, 640 * Mebi, 30, TimeSpan.FromSeconds(5)),
+    };
 
     /// <summary>Time for a child to start, on a busy machine too.</summary>
     public static readonly TimeSpan Start = TimeSpan.FromSeconds(20);

@@ -25,16 +25,25 @@ internal static class PlainResult
     /// <exception cref="InputException">It is more, larger or wilder than a layout may be.</exception>
     public static LayoutScriptResult Checked(LayoutScriptResult result, bool isProbe)
     {
-        PartDescription description = result.Description;
-        if (description.Name.Length > LongestName)
-            throw new InputException($"The layout's name has {description.Name.Length} letters; {LongestName} are the most.", "Name", "Give it a shorter name.");
-        if (description.Summary.Length > LongestSummary)
-            throw new InputException($"The layout's summary has {description.Summary.Length} letters; {LongestSummary} are the most.", "Summary", "Say it in one line.");
-        if (description.Parameters.Count > MostParameters)
-            throw new InputException($"The script declares {description.Parameters.Count} parameters; {MostParameters} are the most.", "Parameter", "Declare fewer.");
+        PartDescription description = Checked(result.Description, "layout");
         if (result.Tiles.Count > LayoutScript.MaximumTiles || (result.Tiles.Count == 0 && !isProbe))
             throw new InputException($"The script places {result.Tiles.Count} tiles.", "Tile", $"Place at least one and at most {LayoutScript.MaximumTiles}.");
-        return new(new(description.Name, Summary(description.Summary), [.. description.Parameters.Select(Checked)]), [.. result.Tiles.Select(Checked)]);
+        return new(description, [.. result.Tiles.Select(Checked)]);
+    }
+
+    /// <summary>A description with its texts made plain.</summary>
+    /// <param name="description">The description.</param>
+    /// <param name="part">What it describes: <c>layout</c> or <c>adapter</c>.</param>
+    /// <exception cref="InputException">A text is too long, or there are too many parameters.</exception>
+    public static PartDescription Checked(PartDescription description, string part)
+    {
+        if (description.Name.Length > LongestName)
+            throw new InputException($"The {part}'s name has {description.Name.Length} letters; {LongestName} are the most.", "Name", "Give it a shorter name.");
+        if (description.Summary.Length > LongestSummary)
+            throw new InputException($"The {part}'s summary has {description.Summary.Length} letters; {LongestSummary} are the most.", "Summary", "Say it in one line.");
+        if (description.Parameters.Count > MostParameters)
+            throw new InputException($"The script declares {description.Parameters.Count} parameters; {MostParameters} are the most.", "Parameter", "Declare fewer.");
+        return new(description.Name, Summary(description.Summary, part), [.. description.Parameters.Select(Checked)]);
     }
 
     /// <summary>Text without control, direction and other invisible characters, and no longer than it may be.</summary>
@@ -62,7 +71,7 @@ internal static class PlainResult
         return plain.ToString();
     }
 
-    private static string Summary(string text) => Text(text, LongestSummary) is var plain && string.IsNullOrWhiteSpace(plain) ? "A layout script" : plain;
+    private static string Summary(string text, string part) => Text(text, LongestSummary) is var plain && string.IsNullOrWhiteSpace(plain) ? $"{(part == "layout" ? "A" : "An")} {part} script" : plain;
 
     private static ParameterDefinition Checked(ParameterDefinition parameter)
     {

@@ -25,6 +25,8 @@ public static class ScriptChild
         using Stream input = Console.OpenStandardInput(), output = Console.OpenStandardOutput();
         ChildWalls walls = Confinement.Confine(role);
         Frames.Write(output, [(byte)walls]);
+        if (role == ChildRole.Adapt)
+            return ServeAdapters(input, output);
         while (Frames.Read(input) is { } request)
             Frames.Write(output, role switch
             {
@@ -35,13 +37,31 @@ public static class ScriptChild
         return 0;
     }
 
+    // All on one thread with a stack of its own: to start a thread takes longer than most answers.
+    private static int ServeAdapters(Stream input, Stream output)
+    {
+        using var server = new AdapterServer();
+        var thread = new Thread(() =>
+        {
+            while (Frames.Read(input) is { } question)
+                Frames.Write(output, server.Answer(question));
+        }, StackBytes);
+        thread.Start();
+        thread.Join();
+        return 0;
+    }
+
     // In a method of its own: a child that runs scripts never loads the compiler.
     [MethodImpl(MethodImplOptions.NoInlining)]
     private static byte[] Compile(byte[] request)
     {
         try
         {
-            return ChildMessages.Compiled(new RoslynScriptCompiler().Compile(ChildMessages.Compile(request), ScriptKind.Layout));
+            (ScriptSource source, ScriptKind kind) = ChildMessages.Compile(request);
+            // With a script that has the user's own rights this child has nothing to do, whoever asks.
+            return kind.IsConfined()
+                ? ChildMessages.Compiled(new RoslynScriptCompiler().Compile(source, kind))
+                : ChildMessages.Fault(new(false, "A batch script is not compiled here.", null, 0, null));
         }
         catch (ImbrexException e)
         {
@@ -57,7 +77,7 @@ public static class ScriptChild
     {
         (byte[] assembly, byte[] symbols, LayoutScriptRequest request) = ChildMessages.Execute(message);
         if (MetadataGate.Refuse(assembly, AllowList.Shared) is { } refused)
-            return ChildMessages.Fault(new(false, $"The compiled script would use {refused}, which a layout script may not.", null, 0, null));
+            return ChildMessages.Fault(new(false, $"The compiled script would use {refused}, which a layout or adapter script may not.", null, 0, null));
         byte[] answer = [];
         var thread = new Thread(() => answer = Answer(assembly, symbols, request), StackBytes);
         thread.Start();

@@ -3,7 +3,7 @@ using System.Text;
 
 namespace Imbrex.Hosting.Scripts.Gates;
 
-/// <summary>What a layout script may use, as <c>allowed.txt</c> says it: the one list behind references, syntax, symbols and metadata.</summary>
+/// <summary>What a layout or adapter script may use, as <c>allowed.txt</c> says it: the one list behind references, syntax, symbols and metadata.</summary>
 internal sealed class AllowList
 {
     private const string General = "Use the words of the SDK, the numbers, collections and text of .NET, and functions of your own.";

@@ -9,6 +9,7 @@ namespace Imbrex.Hosting.Scripts.Gates;
 /// Reads a compiled script before it is loaded, and compares all that it refers to with the allow-list. It trusts neither the compiler nor
 /// the cache: whatever an assembly may do stands in these tables.
 /// </summary>
+/// <remarks>Plain loops and classes: queries over the reader's structs would be compiled anew in every process, which takes longer than the reading.</remarks>
 internal sealed class MetadataGate
 {
     private const int LongestSignature = 4096;
@@ -48,21 +49,26 @@ internal sealed class MetadataGate
     // A signature is read by recursion: one long enough could nest deeper than the stack.
     private IEnumerable<string> Blobs()
     {
-        IEnumerable<BlobHandle> signatures =
-        [
-            .. _reader.FieldDefinitions.Select(handle => _reader.GetFieldDefinition(handle).Signature),
-            .. _reader.MethodDefinitions.Select(handle => _reader.GetMethodDefinition(handle).Signature),
-            .. _reader.MemberReferences.Select(handle => _reader.GetMemberReference(handle).Signature),
-            .. Rows(TableIndex.TypeSpec).Select(row => _reader.GetTypeSpecification(MetadataTokens.TypeSpecificationHandle(row)).Signature),
-            .. Rows(TableIndex.MethodSpec).Select(row => _reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).Signature),
-            .. Rows(TableIndex.StandAloneSig).Select(row => _reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row)).Signature),
-        ];
-        if (signatures.Any(signature => _reader.GetBlobReader(signature).Length > LongestSignature))
-            throw new BadImageFormatException();
+        foreach (FieldDefinitionHandle handle in _reader.FieldDefinitions)
+            Measure(_reader.GetFieldDefinition(handle).Signature);
+        foreach (MethodDefinitionHandle handle in _reader.MethodDefinitions)
+            Measure(_reader.GetMethodDefinition(handle).Signature);
+        foreach (MemberReferenceHandle handle in _reader.MemberReferences)
+            Measure(_reader.GetMemberReference(handle).Signature);
+        for (int row = 1; row <= _reader.GetTableRowCount(TableIndex.TypeSpec); row++)
+            Measure(_reader.GetTypeSpecification(MetadataTokens.TypeSpecificationHandle(row)).Signature);
+        for (int row = 1; row <= _reader.GetTableRowCount(TableIndex.MethodSpec); row++)
+            Measure(_reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).Signature);
+        for (int row = 1; row <= _reader.GetTableRowCount(TableIndex.StandAloneSig); row++)
+            Measure(_reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row)).Signature);
         return [];
     }
 
-    private IEnumerable<int> Rows(TableIndex table) => Enumerable.Range(1, _reader.GetTableRowCount(table));
+    private void Measure(BlobHandle signature)
+    {
+        if (_reader.GetBlobReader(signature).Length > LongestSignature)
+            throw new BadImageFormatException();
+    }
 
     // Pure IL: no machine code, no entry point that the system would call, no resources.
     private IEnumerable<string> Image()
@@ -72,11 +78,11 @@ internal sealed class MetadataGate
             yield return "machine code";
     }
 
-    private static readonly (TableIndex Table, string Name)[] Never =
+    private static readonly NeverUsed[] Never =
     [
-        (TableIndex.ModuleRef, "a native library"), (TableIndex.ImplMap, "a call into a native library"), (TableIndex.FieldLayout, "fields that overlap"),
-        (TableIndex.DeclSecurity, "declared permissions"), (TableIndex.File, "another file"), (TableIndex.ExportedType, "forwarded types"),
-        (TableIndex.ManifestResource, "resources"), (TableIndex.FieldMarshal, "marshalled fields"), (TableIndex.Event, "events"),
+        new(TableIndex.ModuleRef, "a native library"), new(TableIndex.ImplMap, "a call into a native library"), new(TableIndex.FieldLayout, "fields that overlap"),
+        new(TableIndex.DeclSecurity, "declared permissions"), new(TableIndex.File, "another file"), new(TableIndex.ExportedType, "forwarded types"),
+        new(TableIndex.ManifestResource, "resources"), new(TableIndex.FieldMarshal, "marshalled fields"), new(TableIndex.Event, "events"),
     ];
 
     private IEnumerable<string> Tables() => Never.Where(never => _reader.GetTableRowCount(never.Table) > 0).Select(never => never.Name);
@@ -160,29 +166,46 @@ internal sealed class MetadataGate
 
     private IEnumerable<string> Signatures()
     {
-        IEnumerable<SignatureType> types =
-        [
-            .. Rows(TableIndex.TypeSpec).Select(row => _reader.GetTypeSpecification(MetadataTokens.TypeSpecificationHandle(row)).DecodeSignature(_types, null)),
-            .. _reader.FieldDefinitions.Select(handle => _reader.GetFieldDefinition(handle).DecodeSignature(_types, null)),
-            .. _reader.MethodDefinitions.SelectMany(handle => All(_reader.GetMethodDefinition(handle).DecodeSignature(_types, null))),
-            .. _reader.MemberReferences.Select(handle => _reader.GetMemberReference(handle)).SelectMany(Member),
-            .. Rows(TableIndex.MethodSpec).SelectMany(row => _reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).DecodeSignature(_types, null)),
-            .. Rows(TableIndex.StandAloneSig).SelectMany(row => StandAlone(_reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row)))),
-        ];
+        var types = new List<SignatureType>();
+        for (int row = 1; row <= _reader.GetTableRowCount(TableIndex.TypeSpec); row++)
+            types.Add(_reader.GetTypeSpecification(MetadataTokens.TypeSpecificationHandle(row)).DecodeSignature(_types, null));
+        foreach (FieldDefinitionHandle handle in _reader.FieldDefinitions)
+            types.Add(_reader.GetFieldDefinition(handle).DecodeSignature(_types, null));
+        foreach (MethodDefinitionHandle handle in _reader.MethodDefinitions)
+            AddAll(types, _reader.GetMethodDefinition(handle).DecodeSignature(_types, null));
+        foreach (MemberReferenceHandle handle in _reader.MemberReferences)
+        {
+            MemberReference member = _reader.GetMemberReference(handle);
+            if (member.GetKind() == MemberReferenceKind.Method)
+                AddAll(types, member.DecodeMethodSignature(_types, null));
+            else
+                types.Add(member.DecodeFieldSignature(_types, null));
+        }
+        for (int row = 1; row <= _reader.GetTableRowCount(TableIndex.MethodSpec); row++)
+            types.AddRange(_reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).DecodeSignature(_types, null));
+        for (int row = 1; row <= _reader.GetTableRowCount(TableIndex.StandAloneSig); row++)
+        {
+            StandaloneSignature signature = _reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row));
+            if (signature.GetKind() == StandaloneSignatureKind.LocalVariables)
+                types.AddRange(signature.DecodeLocalSignature(_types, null));
+            else
+                types.Add(SignatureType.Unknown("of an indirect call"));
+        }
         return types.Where(type => !type.IsKnown).Select(type => $"the type {type.Name} in a signature");
     }
 
-    private IEnumerable<SignatureType> Member(MemberReference member) => member.GetKind() == MemberReferenceKind.Method
-        ? All(member.DecodeMethodSignature(_types, null))
-        : [member.DecodeFieldSignature(_types, null)];
-
-    private IEnumerable<SignatureType> StandAlone(StandaloneSignature signature) => signature.GetKind() == StandaloneSignatureKind.LocalVariables
-        ? signature.DecodeLocalSignature(_types, null)
-        : [SignatureType.Unknown("of an indirect call")];
-
-    private static IEnumerable<SignatureType> All(MethodSignature<SignatureType> signature) => signature.Header.CallingConvention == SignatureCallingConvention.Default
-        ? [signature.ReturnType, .. signature.ParameterTypes]
-        : [SignatureType.Unknown("of a native call")];
+    private static void AddAll(List<SignatureType> types, MethodSignature<SignatureType> signature)
+    {
+        if (signature.Header.CallingConvention == SignatureCallingConvention.Default)
+        {
+            types.Add(signature.ReturnType);
+            types.AddRange(signature.ParameterTypes);
+        }
+        else
+        {
+            types.Add(SignatureType.Unknown("of a native call"));
+        }
+    }
 
     private IEnumerable<string> Attributes()
     {
@@ -204,6 +227,9 @@ internal sealed class MetadataGate
                 yield return $"the instruction {instruction} in {_reader.GetString(method.Name)}";
         }
     }
+
+    /// <summary>A table of metadata that no script's assembly has.</summary>
+    private sealed record NeverUsed(TableIndex Table, string Name);
 
     /// <summary>A script's own types are known too.</summary>
     private sealed class OwnTypes(AllowList list) : SignatureTypes(list)

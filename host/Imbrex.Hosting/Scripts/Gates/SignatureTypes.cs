@@ -4,7 +4,7 @@ using System.Reflection.Metadata;
 namespace Imbrex.Hosting.Scripts.Gates;
 
 /// <summary>A type in a signature: its simple name, and whether every type in it is listed.</summary>
-internal readonly record struct SignatureType(string Name, bool IsKnown)
+internal sealed record SignatureType(string Name, bool IsKnown)
 {
     public static SignatureType Unknown(string name) => new(name, false);
 }

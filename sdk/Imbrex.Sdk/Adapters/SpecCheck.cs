@@ -1,18 +1,11 @@
-using Imbrex.Sdk;
-using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 
-namespace Imbrex.Plugins.Adapters;
-
-/// <summary>An axis that a geometry asks for.</summary>
-/// <param name="Words">What it moves.</param>
-/// <param name="IsPivot">Whether it turns.</param>
-internal sealed record AxisNeed(string Words, bool IsPivot = false);
+namespace Imbrex.Sdk.Adapters;
 
 /// <summary>What must hold of a specimen's data before its kinematics can be computed.</summary>
 internal static class SpecCheck
 {
-    public static void Validate(BackSpec spec, string adapter, params IReadOnlyList<AxisNeed> axes)
+    public static void Validate(BackSpec spec, string adapter, IReadOnlyList<AxisNeed> axes)
     {
         if (spec.Axes.Count != axes.Count)
         {

@@ -1,18 +1,18 @@
-using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Layouts;
 
-namespace Imbrex.Plugins.Adapters;
+namespace Imbrex.Sdk.Adapters;
 
 /// <summary>
-/// The kinematics that all backs share: a body that may be turned on its carriage, on a back that may be turned over.
+/// The kinematics that all backs share: a body that may be turned on its carriage, on a back that may be turned over. Backs differ in their <see cref="Carriage"/> only. Immutable and
+/// thread-safe where the carriage is.
 /// </summary>
 /// <remarks>
 /// Positions count from the upright seat's centre (the lens axis unless the kit says otherwise). A turn of the body moves the sensor by
 /// the turn's offset and adds its error, before the back is turned over. Turning over is a half turn about the turned seat's centre c:
 /// (x, y) goes to 2c - (x, y), and the body's turn gains 180 degrees and the seat's angle error.
 /// </remarks>
-internal sealed class SeatedBack : IBack
+public sealed class SeatedBack : IBack
 {
     /// <summary>Equal to a setting's own pose but for rounding, mm or degrees.</summary>
     public const double Rounding = 1e-6;
@@ -25,29 +25,37 @@ internal sealed class SeatedBack : IBack
     private readonly PlanePoint _zero;
 
     /// <summary>Makes a back of a specimen and its carriage.</summary>
-    /// <param name="spec">The specimen.</param>
+    /// <param name="spec">The specimen, as <see cref="BackSpec.Validate"/> lets it pass.</param>
     /// <param name="carriage">What carries the body.</param>
-    /// <param name="axes">How far the axes that move the sensor along x and along y may miss; null where none moves it along y.</param>
-    public SeatedBack(BackSpec spec, Carriage carriage, (double X, double? Y) axes)
+    public SeatedBack(BackSpec spec, Carriage carriage)
     {
+        ArgumentNullException.ThrowIfNull(spec);
+        ArgumentNullException.ThrowIfNull(carriage);
         (_spec, _carriage) = (spec, carriage);
         _zero = spec.Seats.FirstOrDefault(seat => !seat.BackTurned)?.Centre ?? PlanePoint.Origin;
-        PositionTolerance = Tolerance(axes, spec.Seats.Max(seat => seat.Tolerance));
+        PositionTolerance = Tolerance(carriage.Tolerance, spec.Seats.Max(seat => seat.Tolerance));
         Limits = FindLimits();
     }
 
+    /// <inheritdoc/>
     public BackLimits Limits { get; }
 
+    /// <inheritdoc/>
     public PlaneTolerance PositionTolerance { get; }
 
+    /// <inheritdoc/>
     public double AngularTolerance => _spec.AngularTolerance;
 
+    /// <inheritdoc/>
     public LengthRange? AddedDepth => _spec.DatumToMount;
 
+    /// <inheritdoc/>
     public PlaneSize? Opening => _spec.Opening;
 
+    /// <inheritdoc/>
     public IReadOnlyList<AxisSpec> Axes => _spec.Axes;
 
+    /// <inheritdoc/>
     public SensorPose Pose(Setting setting)
     {
         ArgumentNullException.ThrowIfNull(setting);
@@ -60,12 +68,14 @@ internal sealed class SeatedBack : IBack
         return Pose(setting.Positions, turn, seat);
     }
 
+    /// <inheritdoc/>
     public IReadOnlyList<SettingSolution> Solve(SensorPose wanted) =>
         [.. _spec.Seats.Select(seat => Solve(wanted, seat))
             .OrderByDescending(solution => solution.IsReached)
             .ThenByDescending(solution => Skew(solution.Pose, wanted) <= 90)
             .ThenBy(solution => solution.Error)];
 
+    /// <inheritdoc/>
     public MoveCost Cost(Setting from, Setting to)
     {
         ArgumentNullException.ThrowIfNull(from);
@@ -80,11 +90,11 @@ internal sealed class SeatedBack : IBack
         PlanePoint target = (seat.BackTurned ? 2 * seat.Centre - wanted.Centre : wanted.Centre) - _zero;
         var (turn, positions, pose) = _spec.Turns.Select(turn =>
         {
-            double[] positions = _carriage.Nearest(target, turn.Offset, wanted.TotalRotation - FinalAngle(turn, seat));
+            IReadOnlyList<double> positions = _carriage.Nearest(target, turn.Offset, wanted.TotalRotation - FinalAngle(turn, seat));
             return (turn, positions, pose: Pose(positions, turn, seat));
         }).MinBy(way => Skew(way.pose, wanted));
         double error = (pose.Centre - wanted.Centre).Length;
-        var setting = new Setting(Array.AsReadOnly(positions), turn.Turn, seat.BackTurned);
+        var setting = new Setting(Array.AsReadOnly([.. positions]), turn.Turn, seat.BackTurned);
         return new(setting, pose, error, Reason(wanted, pose, turn, seat, target));
     }
 
@@ -110,7 +120,12 @@ internal sealed class SeatedBack : IBack
     }
 
     // What the seat misses by comes on top of what an axis does. Where no axis moves the sensor the seat alone counts, and where nothing is known of it, as much as of the axis.
-    private static PlaneTolerance Tolerance((double X, double? Y) axes, double? seat) => new(axes.X + (seat ?? 0), axes.Y is { } y ? y + (seat ?? 0) : seat ?? axes.X);
+    private static PlaneTolerance Tolerance(CarriageTolerance axes, double? seat)
+    {
+        return new(Along(axes.X, axes.Y), Along(axes.Y, axes.X));
+
+        double Along(double? axis, double? other) => axis is { } miss ? miss + (seat ?? 0) : seat ?? other ?? 0;
+    }
 
     private double Slack(TurnSpec turn, SeatSpec seat) =>
         PositionTolerance.Worst + (turn.Offset.Length <= LargestFault ? turn.Offset.Length : 0) + _zero.Length + (seat.BackTurned ? 2 * seat.Centre.Length : 0);
@@ -118,9 +133,9 @@ internal sealed class SeatedBack : IBack
     // A carriage that turns takes the sensor's whole rotation to the nearest quarter and a rest in (-45, 45], as the body's own sense of up does.
     private SensorPose Pose(IReadOnlyList<double> positions, TurnSpec turn, SeatSpec seat)
     {
-        (PlanePoint centre, double rotation) = _carriage.Place(positions, turn.Offset);
-        PlanePoint upright = _zero + centre;
-        double rest = rotation + turn.Error + seat.Angle;
+        CarriagePose carriage = _carriage.Place(positions);
+        PlanePoint upright = _zero + carriage.Carry(turn.Offset);
+        double rest = carriage.Rotation + turn.Error + seat.Angle;
         int quarters = Quarters(rest);
         Turn body = seat.BackTurned ? turn.Turn.Plus(Turn.Half) : turn.Turn;
         return new(seat.BackTurned ? 2 * seat.Centre - upright : upright, body.Plus(Turns.FromDegrees(90 * quarters)), rest - 90 * quarters);

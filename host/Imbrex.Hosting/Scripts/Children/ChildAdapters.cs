@@ -1,0 +1,143 @@
+using Imbrex.Sdk;
+using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Parameters;
+
+namespace Imbrex.Hosting.Scripts.Children;
+
+/// <summary>
+/// Runs adapter scripts in a child process. It holds one script, loaded once, and answers for all its backs as long as the program runs; another script gets another child.
+/// </summary>
+internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit) : IAdapterExecutor, IDisposable
+{
+    // Backs that one child may hold; a bench whose kit is changed all day makes many.
+    private const int MostBacks = 64;
+
+    private readonly Lock _lock = new();
+    private readonly SpareChild _spare = new(program, ChildRole.Adapt);
+    private readonly HashSet<int> _built = [];
+    private ChildProcess? _child;
+    private string? _script;
+    private int _numbers;
+    private bool _hasAnswered;
+
+    public void Prepare()
+    {
+        lock (_lock)
+        {
+            if (_child is null)
+                _spare.Prepare();
+        }
+    }
+
+    public PartDescription Describe(CompiledScript script, CancellationToken cancellation) =>
+        Ask(script, null, AdapterMessages.Describe(), reader => PlainResult.Checked(ChildMessages.ReadDescription(reader), "adapter"), script.Source.Path, cancellation);
+
+    public Carriage Build(CompiledScript script, BackSpec spec, CancellationToken cancellation) => new ChildCarriage(this, script, spec, Interlocked.Increment(ref _numbers), cancellation);
+
+    /// <summary>Asks the child that holds a script.</summary>
+    /// <param name="script">The script.</param>
+    /// <param name="back">The number of a back and the question that makes it, asked first where this child does not have it yet; or null.</param>
+    /// <param name="question">The question; null for the answer to the one that makes the back.</param>
+    /// <param name="read">Reads the answer, and looks at it.</param>
+    /// <param name="where">Where to look for a fault that has no line of its own.</param>
+    /// <param name="cancellation">Ends the wait.</param>
+    public T Ask<T>(CompiledScript script, (int Number, byte[] Build)? back, byte[]? question, Func<BinaryReader, T> read, string where, CancellationToken cancellation)
+    {
+        lock (_lock)
+        {
+            try
+            {
+                // A child that has answered before and is gone without a word has used up its processor time, or somebody has ended it: the next one goes on.
+                bool mayTryAgain = _hasAnswered;
+                while (true)
+                {
+                    try
+                    {
+                        return Read(script, Send(script, back, question, cancellation), read, where);
+                    }
+                    catch (ChildDiedException e) when (mayTryAgain && e.ErrorText.Length == 0)
+                    {
+                        mayTryAgain = false;
+                        Drop();
+                    }
+                }
+            }
+            catch (TimeoutException)
+            {
+                Drop();
+                throw ScriptFaults.TooSlow(script.Source, limit, where);
+            }
+            catch (ChildDiedException e)
+            {
+                Drop();
+                throw ScriptFaults.Died(script.Source, e.ErrorText, where);
+            }
+            catch (OperationCanceledException)
+            {
+                Drop();
+                throw;
+            }
+        }
+    }
+
+    public void Dispose()
+    {
+        lock (_lock)
+            Drop();
+        _spare.Dispose();
+    }
+
+    private byte[] Send(CompiledScript script, (int Number, byte[] Build)? back, byte[]? question, CancellationToken cancellation)
+    {
+        if (_child is null || _script != script.Source.Sha256 || _built.Count >= MostBacks)
+        {
+            Drop();
+            (_child, _script) = (_spare.Take(), script.Source.Sha256);
+            if (_child.Ask(AdapterMessages.Load(script.Assembly, script.Symbols), limit, cancellation) is [0, ..] refused)
+                return refused;
+        }
+        byte[]? answer = null;
+        if (back is { } wanted && (question is null || !_built.Contains(wanted.Number)))
+        {
+            answer = _child.Ask(wanted.Build, limit, cancellation);
+            if (answer is [0, ..])
+                return answer;
+            _built.Add(wanted.Number);
+        }
+        if (question is not null)
+            answer = _child.Ask(question, limit, cancellation);
+        _hasAnswered = true;
+        return answer!;
+    }
+
+    private static T Read<T>(CompiledScript script, byte[] answer, Func<BinaryReader, T> read, string where)
+    {
+        ChildFault? fault = null;
+        try
+        {
+            T? result = Frames.Take(answer, reader =>
+            {
+                if (reader.ReadBoolean())
+                    return read(reader);
+                fault = ChildMessages.ReadFault(reader);
+                return default;
+            });
+            if (fault is null)
+                return result!;
+        }
+        catch (Exception e) when (e is InvalidDataException or InputException or ArgumentException or OverflowException)
+        {
+            throw new InputException("What the script gave back is no back.", script.Source.Path, "Use the words of the SDK only.", e);
+        }
+        // A word of the script has its line; a place in the kit stands for itself.
+        throw ScriptFaults.Of(script.Source, fault with { Where = fault.Where is null or "Carriage" or "Inverse" ? where : fault.Where });
+    }
+
+    private void Drop()
+    {
+        _child?.Dispose();
+        _child = null;
+        _built.Clear();
+        _hasAnswered = false;
+    }
+}
