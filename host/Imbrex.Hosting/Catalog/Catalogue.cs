@@ -154,7 +154,8 @@ public sealed class Catalogue
     {
         if (unread.Next(kinds) is not { } plugin)
             return false;
-        if (!plugin.IsBuiltIn && PluginContract.Refusal(plugin) is null && TrustRefusal(plugin) is { } refusal)
+        // Nobody is asked about what cannot be loaded anyway. What belongs to a package is first of all what was installed.
+        if (!plugin.IsBuiltIn && (plugin.Package is not null || PluginContract.Refusal(plugin) is null) && TrustRefusal(plugin) is { } refusal)
         {
             _problems.Add(new(plugin.Name, plugin.Path, refusal));
             return true;

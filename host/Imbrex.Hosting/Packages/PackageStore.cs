@@ -155,10 +155,14 @@ public sealed class PackageStore
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            throw new InputException("The packages cannot be changed now.", Folder, "Another run of the program may be changing them: wait for it. Otherwise check the rights to the folder.", e);
+            throw new InputException("The packages cannot be changed now.", Folder,
+                "Another run of the program may be changing them: wait for it. Otherwise check the rights to the folder.", e);
         }
-        foreach (string left in Directory.EnumerateDirectories(Folder).Where(folder => Path.GetFileName(folder).StartsWith(NewPrefix, StringComparison.Ordinal) || Path.GetFileName(folder).StartsWith(OldPrefix, StringComparison.Ordinal)))
-            Discard(left);
+        foreach (string prefix in new[] { NewPrefix, OldPrefix })
+        {
+            foreach (string left in Directory.EnumerateDirectories(Folder, prefix + "*"))
+                Discard(left);
+        }
         // Another process may have changed the lock since it was read.
         _packages = new(Load);
         return busy;

@@ -64,8 +64,11 @@ public sealed class InstallTests : IDisposable
         _bench.Trust.Trust(new Trust.TrustedAuthor("Jane", key.Public.Fingerprint));
 
         _bench.Install(_bench.Script(kind: "batch"));
-
         Assert.Empty(_bench.Asked);
+
+        // An author who is forgotten takes the packages along.
+        Assert.Equal(2, _bench.Trust.Forget("Jane"));
+        Assert.False(_bench.Trust.IsTrusted("bonds", key.Public.Fingerprint));
     }
 
     [Fact]

@@ -226,7 +226,8 @@ public sealed class RefusalTests : IDisposable
     [InlineData("batch", "a.csx", "nobody has signed it", null)]
     [InlineData("layout", "missing.csx", "is named in the manifest and not in the package", "author")]
     public void A_manifest_that_does_not_fit_is_refused(string kind, string file, string reason, string? key) => Refused(
-        _bench.Forge(PackageBench.Entries(PackageBench.Manifest(kind: kind, more: $", \"sdk\": \"0.1.0\", \"scripts\": [ {{ \"file\": \"{file}\", \"name\": \"a\" }} ]")), key), reason);
+        _bench.Forge(PackageBench.Entries(PackageBench.Manifest(kind: kind, more: $", \"sdk\": \"0.1.0\", \"scripts\": [ {{ \"file\": \"{file}\", \"name\": \"a\" }} ]")), key),
+            reason);
 
     [Theory]
     [InlineData("9.0.0", "made for version 9.0.0 of the SDK, and this program has 0.1.0")]
