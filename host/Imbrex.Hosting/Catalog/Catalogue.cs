@@ -129,7 +129,12 @@ public sealed class Catalogue
         _areInstalledOpened = true;
         Open(PackageWords.Layout, _layouts, script => _installed.Layout(script, null), layout => layout.Description);
         Open(PackageWords.Adapter, _adapters, _installed.Adapter, adapter => adapter.Description);
-        if (_installed.Problem is { } problem)
+        TellDamagedLock();
+    }
+
+    private void TellDamagedLock()
+    {
+        if (_installed.Problem is { } problem && !_problems.Contains(problem))
             _problems.Add(problem);
     }
 
@@ -221,6 +226,7 @@ public sealed class Catalogue
         if (Entry() is { } found)
             return found.Part;
         string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(one => one.Name))];
+        TellDamagedLock();
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
             remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";

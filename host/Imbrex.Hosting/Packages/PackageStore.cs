@@ -119,8 +119,19 @@ public sealed class PackageStore
 
     private string LockFile => Path.Combine(Folder, LockDocument.FileName);
 
-    private IReadOnlyList<LockedPackage> Load() =>
-        _folder is null || !File.Exists(LockFile) ? [] : JsonDocuments.Read<LockDocument>(LockFile, LockDocument.SchemaName).Packages;
+    private IReadOnlyList<LockedPackage> Load()
+    {
+        if (_folder is null || !File.Exists(LockFile))
+            return [];
+        try
+        {
+            return JsonDocuments.Read<LockDocument>(LockFile, LockDocument.SchemaName).Packages;
+        }
+        catch (InputException e)
+        {
+            throw new InputException($"The lock file of the packages cannot be read. {e.Message}", e.Where, "Remove it, and add your packages again: nothing is used that it does not know.", e);
+        }
+    }
 
     private void Save(IReadOnlyList<LockedPackage> packages)
     {

@@ -203,6 +203,8 @@ public sealed class InstallTests : IDisposable
     {
         _bench.Write("packages/lock.json", text);
 
-        Assert.Contains("lock.json", Assert.Throws<InputException>(() => _bench.Store.Packages).Where, StringComparison.Ordinal);
+        InputException error = Assert.Throws<InputException>(() => _bench.Store.Packages);
+        Assert.Contains("lock.json", error.Where, StringComparison.Ordinal);
+        Assert.Contains("add your packages again", error.Remedy, StringComparison.Ordinal);
     }
 }

@@ -171,6 +171,7 @@ public sealed class RefusalTests : IDisposable
         { "no key", "a key or a signature, and not both" },
         { "other curve", "is no public key on the curve P-256" },
         { "list", "is not in its one form" },
+        { "listed twice", "is not in its one form" },
         { "no list", "has no list" },
     };
 
@@ -213,6 +214,10 @@ public sealed class RefusalTests : IDisposable
                 break;
             case "list":
                 files[PackageParts.List] = [.. files[PackageParts.List], (byte)'\n'];
+                break;
+            case "listed twice":
+                string text = Encoding.ASCII.GetString(files[PackageParts.List]);
+                files[PackageParts.List] = Encoding.ASCII.GetBytes(text[..(text.IndexOf('\n', StringComparison.Ordinal) + 1)] + text);
                 break;
             case "no list":
                 files.Remove(PackageParts.List);
