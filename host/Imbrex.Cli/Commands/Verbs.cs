@@ -15,16 +15,17 @@ internal static class Verbs
         new("catalog", () => new CatalogVerb()),
         new("run", () => new RunVerb()),
         new("new", () => new NewVerb()),
+        new("plugin", () => new PluginVerbs()),
         new("schema", () => new SchemaVerb()),
         new("doctor", () => new DoctorVerb()),
     ];
 
     /// <summary>The verb that a command line begins with; all of them where it begins with anything else, to help or to suggest.</summary>
-    public static IEnumerable<Verb> For(string[] args)
+    public static IEnumerable<IVerb> For(string[] args)
     {
         Maker[] wanted = Array.FindAll(Known, verb => args is [string first, ..] && first == verb.Name);
         return (wanted.Length > 0 ? wanted : Known).Select(verb => verb.Make());
     }
 
-    private sealed record Maker(string Name, Func<Verb> Make);
+    private sealed record Maker(string Name, Func<IVerb> Make);
 }

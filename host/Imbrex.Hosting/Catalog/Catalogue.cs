@@ -1,5 +1,8 @@
+using Imbrex.Engine.Documents;
+using Imbrex.Hosting.Packages;
 using Imbrex.Hosting.Plugins;
 using Imbrex.Hosting.Scripts;
+using Imbrex.Hosting.Trust;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Exports;
@@ -18,9 +21,16 @@ public sealed class Catalogue
     private readonly LayoutScripts _scripts;
     private readonly AdapterScripts? _adapterScripts;
     private readonly UnreadPlugins _unread;
+    private readonly IPluginTrust? _trust;
+    private readonly InstalledParts _installed;
+    private bool _areInstalledListed;
+    private bool _areInstalledOpened;
 
-    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters) =>
-        (_unread, _scripts, _adapterScripts) = (new(plugins), scripts, adapters);
+    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, IPluginTrust? trust, PackageStore? packages)
+    {
+        (_unread, _scripts, _adapterScripts, _trust) = (new(plugins), scripts, adapters, trust);
+        _installed = new(packages, scripts, adapters);
+    }
 
     /// <summary>Layouts, in the order found.</summary>
     public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => All(_layouts);
@@ -41,8 +51,10 @@ public sealed class Catalogue
     /// <param name="folders">Folders of plugins, the program's own first.</param>
     /// <param name="scripts">Runs layout scripts.</param>
     /// <param name="adapters">Runs adapter scripts; null where there are none.</param>
-    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null) =>
-        new(folders.SelectMany(folder => folder.Files()), scripts, adapters);
+    /// <param name="trust">Says which plugins may be loaded that did not come with the program; without it, none.</param>
+    /// <param name="packages">What is installed; looked at when the program's own plugins do not have what is asked for.</param>
+    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null) =>
+        new(folders.SelectMany(folder => folder.Files()), scripts, adapters, trust, packages);
 
     /// <summary>Adds the layout and adapter scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
@@ -82,14 +94,14 @@ public sealed class Catalogue
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
     public IMosaicLayout Layout(string nameOrPath, LayoutRequest? about = null) => LayoutScripts.IsScript(nameOrPath)
         ? _scripts.Open(nameOrPath, about)
-        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout);
+        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout, InstalledLayout(nameOrPath, about));
 
     /// <summary>The adapter geometry of a name, or the adapter script of a path.</summary>
     /// <param name="nameOrPath">A name, or a path that ends in .csx.</param>
     /// <exception cref="InputException">Not known, with the nearest known name; or the script is faulty.</exception>
     public IAdapterGeometry Adapter(string nameOrPath) => _adapterScripts is not null && AdapterScripts.IsScript(nameOrPath)
         ? _adapterScripts.Open(nameOrPath)
-        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter);
+        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter, InstalledAdapter(nameOrPath));
 
     /// <summary>The export target of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
@@ -97,17 +109,77 @@ public sealed class Catalogue
 
     private List<T> All<T>(List<T> found)
     {
+        // The program's own come first, then installed scripts, then plugins of others, which take longer to load.
+        while (_unread.HoldsOwn(PartKinds.All) && ReadNext(PartKinds.All))
+        {
+        }
+        OpenInstalled();
         while (ReadNext(PartKinds.All))
         {
         }
         return found;
     }
 
+    private void OpenInstalled()
+    {
+        if (_areInstalledOpened)
+            return;
+        _areInstalledOpened = true;
+        foreach (InstalledScript script in _installed.Scripts(PackageWords.Layout))
+        {
+            Open(script, origin =>
+            {
+                ScriptLayout layout = _installed.Layout(script, null);
+                Add(_layouts, layout, layout.Description, origin);
+            });
+        }
+        foreach (InstalledScript script in _installed.Scripts(PackageWords.Adapter))
+        {
+            Open(script, origin =>
+            {
+                if (_installed.Adapter(script) is { } adapter)
+                    Add(_adapters, adapter, adapter.Description, origin);
+            });
+        }
+    }
+
+    private void Open(InstalledScript script, Action<Origin> open)
+    {
+        try
+        {
+            open(new(OriginKind.Package, script.Package.Name, script.Path));
+        }
+        catch (ImbrexException e)
+        {
+            _problems.Add(new(script.Package.Name, script.Path, $"{e.Message} {e.Remedy}".TrimEnd()));
+        }
+    }
+
+    private Func<IAdapterGeometry?> InstalledAdapter(string name) =>
+        () => _installed.Scripts(PackageWords.Adapter).FirstOrDefault(script => script.Name == name) is { } script ? _installed.Adapter(script) : null;
+
+    private Func<IMosaicLayout?> InstalledLayout(string name, LayoutRequest? about) =>
+        () => _installed.Scripts(PackageWords.Layout).FirstOrDefault(script => script.Name == name) is { } script ? _installed.Layout(script, about) : null;
+
     // False where every plugin that may hold such a part has been read.
     private bool ReadNext(PartKinds kinds)
     {
-        if (_unread.Next(kinds) is not { } plugin)
+        PluginFile? plugin = _unread.Next(kinds);
+        if (plugin is null && !_areInstalledListed)
+        {
+            _areInstalledListed = true;
+            _unread.Add(_installed.Plugins);
+            if (_installed.Problem is { } problem)
+                _problems.Add(problem);
+            plugin = _unread.Next(kinds);
+        }
+        if (plugin is null)
             return false;
+        if (!plugin.IsBuiltIn && PluginContract.Refusal(plugin) is null && TrustRefusal(plugin) is { } refusal)
+        {
+            _problems.Add(new(plugin.Name, plugin.Path, refusal));
+            return true;
+        }
         var scan = new PluginScan(new IsolatedPluginLoader());
         scan.Add(plugin);
         _problems.AddRange(scan.Problems);
@@ -115,6 +187,8 @@ public sealed class Catalogue
             Add(from, part);
         return true;
     }
+
+    private string? TrustRefusal(PluginFile plugin) => _trust is null ? "Nothing says that it is trusted." : _trust.Refusal(plugin);
 
     private void Add(PluginFile plugin, object part)
     {
@@ -150,15 +224,17 @@ public sealed class Catalogue
             entries.Add(new(part, description, origin));
     }
 
-    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, PartKinds kinds)
+    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, PartKinds kinds, Func<T?>? installed = null)
     {
         do
         {
             if (entries.Find(entry => entry.Description.Name == name) is { } found)
                 return found.Part;
+            if (installed is not null && !_unread.HoldsOwn(kinds) && installed() is { } script)
+                return script;
         }
         while (ReadNext(kinds));
-        string[] known = [.. entries.Select(entry => entry.Description.Name)];
+        string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(script => script.Name))];
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
             remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";

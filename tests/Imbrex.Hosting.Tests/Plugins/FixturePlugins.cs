@@ -2,6 +2,7 @@ using Imbrex.Hosting.Catalog;
 using Imbrex.Hosting.Plugins;
 using Imbrex.Hosting.Scripts;
 using Imbrex.Hosting.Tests.Scripts;
+using Imbrex.Hosting.Trust;
 
 namespace Imbrex.Hosting.Tests.Plugins;
 
@@ -11,5 +12,11 @@ public static class FixturePlugins
     public static PluginFolder Folder { get; } = new(Path.Combine(AppContext.BaseDirectory, "plugins"));
 
     public static Catalogue Load(params PluginFolder[] folders) => Catalogue.Load(
-        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None));
+        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None), null, new Trusting());
+
+    // The fixtures are our own.
+    private sealed class Trusting : IPluginTrust
+    {
+        public string? Refusal(PluginFile plugin) => null;
+    }
 }
