@@ -20,16 +20,17 @@ public sealed class Catalogue
     private readonly List<PluginProblem> _problems = [];
     private readonly LayoutScripts _scripts;
     private readonly AdapterScripts? _adapterScripts;
-    private readonly UnreadPlugins _unread;
     private readonly IPluginTrust? _trust;
     private readonly InstalledParts _installed;
-    private bool _areInstalledListed;
+    private readonly UnreadPlugins _own;
+    private readonly Lazy<UnreadPlugins> _others;
     private bool _areInstalledOpened;
 
-    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, IPluginTrust? trust, PackageStore? packages)
+    private Catalogue(IReadOnlyList<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, IPluginTrust? trust, PackageStore? packages)
     {
-        (_unread, _scripts, _adapterScripts, _trust) = (new(plugins), scripts, adapters, trust);
-        _installed = new(packages, scripts, adapters);
+        (_scripts, _adapterScripts, _trust, _installed) = (scripts, adapters, trust, new(packages, scripts, adapters));
+        _own = new(plugins.Where(plugin => plugin.IsBuiltIn));
+        _others = new(() => new(plugins.Where(plugin => !plugin.IsBuiltIn).Concat(_installed.Plugins)));
     }
 
     /// <summary>Layouts, in the order found.</summary>
@@ -53,8 +54,9 @@ public sealed class Catalogue
     /// <param name="adapters">Runs adapter scripts; null where there are none.</param>
     /// <param name="trust">Says which plugins may be loaded that did not come with the program; without it, none.</param>
     /// <param name="packages">What is installed; looked at when the program's own plugins do not have what is asked for.</param>
-    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null) =>
-        new(folders.SelectMany(folder => folder.Files()), scripts, adapters, trust, packages);
+    public static Catalogue Load(
+        IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null) =>
+        new([.. folders.SelectMany(folder => folder.Files())], scripts, adapters, trust, packages);
 
     /// <summary>Adds the layout and adapter scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
@@ -94,14 +96,14 @@ public sealed class Catalogue
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
     public IMosaicLayout Layout(string nameOrPath, LayoutRequest? about = null) => LayoutScripts.IsScript(nameOrPath)
         ? _scripts.Open(nameOrPath, about)
-        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout, InstalledLayout(nameOrPath, about));
+        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout, () => _installed.Layout(nameOrPath, about));
 
     /// <summary>The adapter geometry of a name, or the adapter script of a path.</summary>
     /// <param name="nameOrPath">A name, or a path that ends in .csx.</param>
     /// <exception cref="InputException">Not known, with the nearest known name; or the script is faulty.</exception>
     public IAdapterGeometry Adapter(string nameOrPath) => _adapterScripts is not null && AdapterScripts.IsScript(nameOrPath)
         ? _adapterScripts.Open(nameOrPath)
-        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter, InstalledAdapter(nameOrPath));
+        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter, () => _installed.Adapter(nameOrPath));
 
     /// <summary>The export target of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
@@ -109,71 +111,48 @@ public sealed class Catalogue
 
     private List<T> All<T>(List<T> found)
     {
-        // The program's own come first, then installed scripts, then plugins of others, which take longer to load.
-        while (_unread.HoldsOwn(PartKinds.All) && ReadNext(PartKinds.All))
+        while (ReadNext(_own, PartKinds.All))
         {
         }
         OpenInstalled();
-        while (ReadNext(PartKinds.All))
+        while (ReadNext(_others.Value, PartKinds.All))
         {
         }
         return found;
     }
 
+    // The program's own come first, then installed scripts, then plugins of others, which take longer to load.
     private void OpenInstalled()
     {
         if (_areInstalledOpened)
             return;
         _areInstalledOpened = true;
-        foreach (InstalledScript script in _installed.Scripts(PackageWords.Layout))
-        {
-            Open(script, origin =>
-            {
-                ScriptLayout layout = _installed.Layout(script, null);
-                Add(_layouts, layout, layout.Description, origin);
-            });
-        }
-        foreach (InstalledScript script in _installed.Scripts(PackageWords.Adapter))
-        {
-            Open(script, origin =>
-            {
-                if (_installed.Adapter(script) is { } adapter)
-                    Add(_adapters, adapter, adapter.Description, origin);
-            });
-        }
+        Open(PackageWords.Layout, _layouts, script => _installed.Layout(script, null), layout => layout.Description);
+        Open(PackageWords.Adapter, _adapters, _installed.Adapter, adapter => adapter.Description);
+        if (_installed.Problem is { } problem)
+            _problems.Add(problem);
     }
 
-    private void Open(InstalledScript script, Action<Origin> open)
+    private void Open<T>(string kind, List<CatalogueEntry<T>> entries, Func<InstalledScript, T> open, Func<T, PartDescription> description)
     {
-        try
+        foreach (InstalledScript script in _installed.Scripts(kind))
         {
-            open(new(OriginKind.Package, script.Package.Name, script.Path));
-        }
-        catch (ImbrexException e)
-        {
-            _problems.Add(new(script.Package.Name, script.Path, $"{e.Message} {e.Remedy}".TrimEnd()));
+            try
+            {
+                T part = open(script);
+                Add(entries, part, description(part), new(OriginKind.Package, script.Package.Name, script.Path));
+            }
+            catch (ImbrexException e)
+            {
+                _problems.Add(new(script.Package.Name, script.Path, $"{e.Message} {e.Remedy}".TrimEnd()));
+            }
         }
     }
-
-    private Func<IAdapterGeometry?> InstalledAdapter(string name) =>
-        () => _installed.Scripts(PackageWords.Adapter).FirstOrDefault(script => script.Name == name) is { } script ? _installed.Adapter(script) : null;
-
-    private Func<IMosaicLayout?> InstalledLayout(string name, LayoutRequest? about) =>
-        () => _installed.Scripts(PackageWords.Layout).FirstOrDefault(script => script.Name == name) is { } script ? _installed.Layout(script, about) : null;
 
     // False where every plugin that may hold such a part has been read.
-    private bool ReadNext(PartKinds kinds)
+    private bool ReadNext(UnreadPlugins unread, PartKinds kinds)
     {
-        PluginFile? plugin = _unread.Next(kinds);
-        if (plugin is null && !_areInstalledListed)
-        {
-            _areInstalledListed = true;
-            _unread.Add(_installed.Plugins);
-            if (_installed.Problem is { } problem)
-                _problems.Add(problem);
-            plugin = _unread.Next(kinds);
-        }
-        if (plugin is null)
+        if (unread.Next(kinds) is not { } plugin)
             return false;
         if (!plugin.IsBuiltIn && PluginContract.Refusal(plugin) is null && TrustRefusal(plugin) is { } refusal)
         {
@@ -225,16 +204,22 @@ public sealed class Catalogue
     }
 
     private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, PartKinds kinds, Func<T?>? installed = null)
+        where T : class
     {
-        do
+        CatalogueEntry<T>? Entry() => entries.Find(entry => entry.Description.Name == name);
+        while (Entry() is null && ReadNext(_own, kinds))
         {
-            if (entries.Find(entry => entry.Description.Name == name) is { } found)
-                return found.Part;
-            if (installed is not null && !_unread.HoldsOwn(kinds) && installed() is { } script)
-                return script;
         }
-        while (ReadNext(kinds));
-        string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(script => script.Name))];
+        if (Entry() is { Origin.Kind: OriginKind.BuiltIn } own)
+            return own.Part;
+        if (installed?.Invoke() is { } script)
+            return script;
+        while (Entry() is null && ReadNext(_others.Value, kinds))
+        {
+        }
+        if (Entry() is { } found)
+            return found.Part;
+        string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(one => one.Name))];
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
             remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";

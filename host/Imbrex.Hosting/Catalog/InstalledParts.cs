@@ -3,12 +3,13 @@ using Imbrex.Hosting.Packages;
 using Imbrex.Hosting.Plugins;
 using Imbrex.Hosting.Scripts;
 using Imbrex.Sdk;
+using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Layouts;
 
 namespace Imbrex.Hosting.Catalog;
 
 /// <summary>The parts of installed packages. The lock file is read when it is first asked for, and a script only when it is the one that is wanted.</summary>
-internal sealed class InstalledParts(PackageStore? store, LayoutScripts scripts, AdapterScripts? adapters)
+internal sealed class InstalledParts(PackageStore? store, LayoutScripts layouts, AdapterScripts? adapters)
 {
     private IReadOnlyList<LockedPackage>? _packages;
 
@@ -24,26 +25,35 @@ internal sealed class InstalledParts(PackageStore? store, LayoutScripts scripts,
     /// <summary>Scripts of a kind.</summary>
     public IEnumerable<InstalledScript> Scripts(string kind) => Packages.Count > 0 ? store!.Scripts(kind) : [];
 
-    /// <summary>Compiles and probes a layout.</summary>
+    /// <summary>The layout of a name, or null where no package has it.</summary>
     /// <exception cref="ImbrexException">It has been changed, fails, or calls itself otherwise than its package does.</exception>
-    public ScriptLayout Layout(InstalledScript script, LayoutRequest? about)
+    public IMosaicLayout? Layout(string name, LayoutRequest? about) => Find(PackageWords.Layout, name) is { } script ? Layout(script, about) : null;
+
+    /// <summary>Compiles and probes a layout.</summary>
+    public IMosaicLayout Layout(InstalledScript script, LayoutRequest? about)
     {
-        ScriptLayout layout = scripts.Open(script.Read(), about);
-        Demand(script, layout.Description.Name);
+        ScriptLayout layout = layouts.Open(script.Read(), about);
+        RequireName(script, layout.Description.Name);
         return layout;
     }
 
-    /// <summary>Compiles an adapter and asks what it is; null where this program runs none.</summary>
+    /// <summary>The adapter of a name, or null where no package has it.</summary>
     /// <exception cref="ImbrexException">It has been changed, fails, or calls itself otherwise than its package does.</exception>
-    public ScriptAdapter? Adapter(InstalledScript script)
+    public IAdapterGeometry? Adapter(string name) => Find(PackageWords.Adapter, name) is { } script ? Adapter(script) : null;
+
+    /// <summary>Compiles an adapter and asks it what it is.</summary>
+    public IAdapterGeometry Adapter(InstalledScript script)
     {
-        if (adapters?.Open(script.Read()) is not { } adapter)
-            return null;
-        Demand(script, adapter.Description.Name);
+        if (adapters is null)
+            throw new InputException($"The adapter '{script.Name}' of the package {script.Package.Name} cannot be run here.", script.Path, "Use the program itself.");
+        ScriptAdapter adapter = adapters.Open(script.Read());
+        RequireName(script, adapter.Description.Name);
         return adapter;
     }
 
-    private static void Demand(InstalledScript script, string name)
+    private InstalledScript? Find(string kind, string name) => Scripts(kind).FirstOrDefault(script => script.Name == name);
+
+    private static void RequireName(InstalledScript script, string name)
     {
         if (name != script.Name)
             throw new RefusalException($"{script.Script.File} of the package {script.Package.Name} calls itself '{name}', and the package calls it '{script.Name}'.", script.Path, "Tell the package's author.");

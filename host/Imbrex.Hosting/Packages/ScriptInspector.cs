@@ -21,7 +21,7 @@ public interface IScriptInspector
 }
 
 /// <summary>Looks at scripts as the program would use them: layouts and adapters behind walls, batches by compiling them only.</summary>
-public sealed class ScriptInspector(IScriptCompiler compiler, LayoutScripts layouts, AdapterScripts? adapters = null) : IScriptInspector
+public sealed class ScriptInspector(IScriptCompiler compiler, LayoutScripts layouts, AdapterScripts adapters) : IScriptInspector
 {
     // A format that most layouts can serve; one that cannot goes without a drawing.
     private static readonly SensorPart Sensor = new() { WidthMm = 36, HeightMm = 24, WidthPx = 6000, HeightPx = 4000 };
@@ -34,10 +34,9 @@ public sealed class ScriptInspector(IScriptCompiler compiler, LayoutScripts layo
             ScriptLayout layout = layouts.Open(path);
             return new(layout.Description.Name, Draw(layout));
         }
-        if (kind == PackageWords.Adapter && adapters is not null)
+        if (kind == PackageWords.Adapter)
             return new(adapters.Open(path).Description.Name, null);
-        if (kind == PackageWords.Batch)
-            compiler.Compile(ScriptSource.Read(path), ScriptKind.Batch);
+        compiler.Compile(ScriptSource.Read(path), ScriptKind.Batch);
         return new(Path.GetFileNameWithoutExtension(path), null);
     }
 

@@ -23,12 +23,6 @@ internal sealed class UnreadPlugins(IEnumerable<PluginFile> plugins)
         return plugin;
     }
 
-    /// <summary>Adds plugins after those that are there.</summary>
-    public void Add(IEnumerable<PluginFile> plugins) => _plugins.AddRange(plugins);
-
-    /// <summary>Whether one that came with the program may hold some kinds of parts.</summary>
-    public bool HoldsOwn(PartKinds wanted) => _plugins.Exists(plugin => plugin.IsBuiltIn && (wanted == PartKinds.All || (Kinds(plugin) & wanted) != 0));
-
     private int First(PartKinds wanted) => wanted == PartKinds.All
         ? Math.Min(0, _plugins.Count - 1)
         : _plugins.FindIndex(plugin => (Kinds(plugin) & wanted) != 0);

@@ -23,10 +23,10 @@ public sealed class AdapterScripts(IScriptCompiler compiler, Func<IAdapterExecut
         return Open(ScriptSource.Read(path));
     }
 
-    /// <summary>Takes a script that has been read; see <see cref="Open(string)"/>.</summary>
+    /// <summary>Compiles a script that has been read, and asks it what it is; see <see cref="Open(string)"/>.</summary>
     public ScriptAdapter Open(ScriptSource source)
     {
-        ArgumentNullException.ThrowIfNull(source);
+        executor().Prepare();
         lock (_lock)
         {
             if (_last is not { } known || known.Sha256 != source.Sha256 || known.Path != source.Path)

@@ -146,7 +146,7 @@ public sealed class InstalledPartsTests : IDisposable
     private Catalogue Load(Action<LoosePlugin> ask, params PluginFolder[] folders)
     {
         _bench.Restart();
-        return Catalogue.Load(folders, Scripts, null, new PluginTrust(() => _bench.Trust, _bench.Store, ask), _bench.Store);
+        return Catalogue.Load(folders, Scripts, trust: new PluginTrust(() => _bench.Trust, _bench.Store, ask), packages: _bench.Store);
     }
 
     private Package Layout(string name, string? text = null) =>

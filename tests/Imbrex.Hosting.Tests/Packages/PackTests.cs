@@ -73,7 +73,7 @@ public sealed class PackTests : IDisposable
         _bench.Write($"real/{PackageDocument.FileName}", PackageBench.Manifest());
         File.Copy(Path.Combine(Repository.Scripts("layouts"), "brickwork.csx"), Path.Combine(_bench.Root, "real", "any.csx"));
 
-        Package package = new PackageMaker(new ScriptInspector(new RoslynScriptCompiler(), layouts)).Make(Path.Combine(_bench.Root, "real"), null).Package;
+        Package package = new PackageMaker(new ScriptInspector(new RoslynScriptCompiler(), layouts, null!)).Make(Path.Combine(_bench.Root, "real"), null).Package;
 
         Assert.Equal("brickwork", Assert.Single(package.Manifest.Scripts!).Name);
         Assert.Equal("drawing.svg", package.Manifest.Drawing);

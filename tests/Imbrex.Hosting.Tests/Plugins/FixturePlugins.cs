@@ -12,7 +12,7 @@ public static class FixturePlugins
     public static PluginFolder Folder { get; } = new(Path.Combine(AppContext.BaseDirectory, "plugins"));
 
     public static Catalogue Load(params PluginFolder[] folders) => Catalogue.Load(
-        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None), null, new Trusting());
+        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None), trust: new Trusting());
 
     // The fixtures are our own.
     private sealed class Trusting : IPluginTrust
