@@ -24,6 +24,7 @@ internal sealed class NewPart
     public string Summary => _kind switch
     {
         "layout" => "Level tiles in rows, as few as the format needs",
+        "adapter" => "A rail that runs at a slope, on a post that lifts it",
         "batch" => "Merges every take and delivers a copy of each",
         "export" => "A small view as a portable pixmap",
         _ => throw Unknown(_kind),
@@ -56,7 +57,7 @@ internal sealed class NewPart
         if (_isCompiled)
             return TemplateFiles.Read(words, "compiled", _kind == "export" ? "export" : _kind + "-compiled");
         SortedDictionary<string, string> files = TemplateFiles.Read(words, _kind, "editor");
-        ScriptKind script = _kind == "batch" ? ScriptKind.Batch : ScriptKind.Layout;
+        ScriptKind script = Enum.Parse<ScriptKind>(_kind, ignoreCase: true);
         files.Add(".editor/Words.cs", ScriptWords.For(ScriptKinds.Globals(script), ScriptKinds.Imports(script)));
         return files;
     }
@@ -71,6 +72,12 @@ internal sealed class NewPart
             ("batch", _) =>
             [
                 $"imbrex run {At(Name + ".csx")} --in {Quoted(folder)} --out {At("delivered")} --trust",
+                $"imbrex plugin pack {Quoted(folder)}",
+            ],
+            ("adapter", false) =>
+            [
+                $"imbrex check fewest-frames --kit {At("kit.json")} --format 60x30",
+                $"imbrex catalog --scripts {Quoted(folder)}",
                 $"imbrex plugin pack {Quoted(folder)}",
             ],
             ("layout", false) =>
