@@ -43,7 +43,7 @@ public class CatalogTests
             (lantern.GetProperty("kind").GetString(), lantern.GetProperty("origin").GetString(), lantern.GetProperty("from").GetString()));
         Assert.Equal(("side", "mm", "34", 26, 40), (side.GetProperty("name").GetString(), side.GetProperty("unit").GetString(),
             side.GetProperty("default").GetString(), side.GetProperty("minimum").GetDouble(), side.GetProperty("maximum").GetDouble()));
-        Assert.All(Directory.GetFiles(Path.Combine(Imbrex.Repository, "scripts", "layouts")), path =>
+        Assert.All(Directory.GetFiles(Path.Combine(Imbrex.Repository, "scripts", "layouts"), "*.csx"), path =>
             Assert.Contains(parts, part => part.GetProperty("from").GetString() == Path.GetFileName(path)));
     }
 

@@ -25,7 +25,10 @@ internal static class Imbrex
     public static Task<Run> RunAsync((string Name, string Value)[] environment, params string[] arguments) => EndAsync(Start(environment, arguments));
 
     /// <summary>Runs the program in a folder.</summary>
-    public static Task<Run> RunInAsync(string folder, params string[] arguments) => EndAsync(Start([], arguments, folder));
+    public static Task<Run> RunInAsync(string folder, params string[] arguments) => RunInAsync(folder, [], arguments);
+
+    /// <summary>Runs the program in a folder with some environment variables set.</summary>
+    public static Task<Run> RunInAsync(string folder, (string Name, string Value)[] environment, params string[] arguments) => EndAsync(Start(environment, arguments, folder));
 
     private static async Task<Run> EndAsync(Process started)
     {

@@ -37,7 +37,8 @@ public sealed class PluginTests : IDisposable
         Run check = await Imbrex.RunAsync(Surroundings, "check", "two-tiles", "--sensor", "36x24/6000x4000", "--format", "58x20", "--tolerance", "0");
         Assert.True(check.ExitCode == 0, check.Output + check.Error);
         Run catalog = await Imbrex.RunAsync(Surroundings, "catalog", "--json");
-        Assert.Contains(catalog.Json.GetProperty("data").EnumerateArray(), part => part.GetProperty("name").GetString() == "two-tiles" && part.GetProperty("origin").GetString() == "package");
+        Assert.Contains(catalog.Json.GetProperty("data").EnumerateArray(),
+            part => part.GetProperty("name").GetString() == "two-tiles" && part.GetProperty("origin").GetString() == "package");
 
         Assert.Equal("two 1.0.0 is removed.\n", (await DoneAsync("remove", "two")).Output);
         Assert.Equal(1, (await RunAsync("remove", "two")).ExitCode);
@@ -193,6 +194,51 @@ public sealed class PluginTests : IDisposable
 
         Assert.Equal(130, process.ExitCode);
         Assert.False(Directory.Exists(Path.Combine(_folder.Path, "packages")));
+    }
+
+    [Theory]
+    [InlineData("n\n", 2, "is not trusted and was left alone")]
+    [InlineData("\u0003", 130, "Cancelled")]
+    [InlineData("y\n", 0, "say 1.0.0 is installed.")]
+    public async Task At_a_terminal_the_question_is_asked_and_the_answer_heard(string answer, int code, string reason)
+    {
+        string package = await PackAsync(Source("say", "batch", "Log(\"said\");"));
+        // util-linux gives the program a terminal of its own.
+        var start = new ProcessStartInfo("script", ["-qec", $"dotnet {Imbrex.Program} plugin add {package}", "/dev/null"]) { RedirectStandardInput = true, RedirectStandardOutput = true };
+        foreach ((string name, string value) in Surroundings)
+            start.Environment[name] = value;
+        using Process process = StartOrSkip(start);
+        var heard = new System.Text.StringBuilder();
+        char[] letters = new char[256];
+        for (int read; (read = await process.StandardOutput.ReadAsync(letters, TestContext.Current.CancellationToken)) > 0;)
+        {
+            heard.Append(letters, 0, read);
+            if (!heard.ToString().EndsWith("[y/N] ", StringComparison.Ordinal))
+                continue;
+            await process.StandardInput.WriteAsync(answer);
+            await process.StandardInput.FlushAsync(TestContext.Current.CancellationToken);
+        }
+        await process.WaitForExitAsync(TestContext.Current.CancellationToken);
+
+        Assert.Equal(code, process.ExitCode);
+        Assert.Contains(reason, heard.ToString(), StringComparison.Ordinal);
+        Assert.Matches("signed +([0-9a-z]{5}-){4}[0-9a-z]{5}", heard.ToString());
+        Assert.Contains("it can read, change and remove your files", heard.ToString(), StringComparison.Ordinal);
+        Assert.Equal(code == 0, Directory.Exists(Path.Combine(_folder.Path, "packages", "say")));
+    }
+
+    private static Process StartOrSkip(ProcessStartInfo start)
+    {
+        Assert.SkipUnless(OperatingSystem.IsLinux(), "The tool that gives a terminal is used as on Linux.");
+        try
+        {
+            return Process.Start(start)!;
+        }
+        catch (System.ComponentModel.Win32Exception)
+        {
+            Assert.Skip("There is no script (util-linux) on this machine.");
+            throw;
+        }
     }
 
     private static string Manifest(string name, string kind, string version = "1.0.0") =>

@@ -9,6 +9,10 @@ public sealed partial class ReadmeTests : IDisposable
 {
     private readonly TemporaryFolder _folder = new();
 
+    // What one command installs, the next one uses.
+    private (string, string)[] Surroundings =>
+        [.. new[] { "PACKAGES", "KEYS", "TRUST" }.Select(place => ("IMBREX_" + place, Path.Combine(_folder.Path, "own", place)))];
+
     public void Dispose() => _folder.Dispose();
 
     [Fact]
@@ -20,7 +24,7 @@ public sealed partial class ReadmeTests : IDisposable
         Assert.True(commands.Length >= 7, "The README has lost its commands.");
         foreach (string command in commands)
         {
-            Run run = await Imbrex.RunInAsync(_folder.Path, command.Split(' '));
+            Run run = await Imbrex.RunInAsync(_folder.Path, Surroundings, command.Split(' '));
             Assert.True(run.ExitCode == 0, $"imbrex {command}\nexit code {run.ExitCode}\n{run.Output}\n{run.Error}");
         }
         Assert.True(File.Exists(Path.Combine(_folder.Path, "wall", "plan.svg")));

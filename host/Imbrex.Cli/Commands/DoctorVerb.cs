@@ -28,6 +28,7 @@ internal sealed class DoctorVerb() : Verb("doctor", "Tells which libraries are f
             .. Walls(context),
             ("batch scripts", $"run with your own rights; trusted ones are kept in {Folders.Trust ?? "no file, as there is no folder of your own"}"),
             ("compiled scripts", Folders.ScriptCache ?? "not kept: there is no folder of your own"),
+            ("packages", Folders.Packages ?? "none: there is no folder of your own"),
             .. Folders.Plugins.Select(folder => ("plugins", $"{folder.Path} ({folder.Files().Count} there)")),
         ];
         if (!context.Terminal.Json)

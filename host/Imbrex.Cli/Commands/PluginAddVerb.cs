@@ -78,7 +78,8 @@ internal sealed class PluginAddVerb() : Verb("add", "Installs a package: a file,
         {
             1 => await FromAsync(feed, names[0], null, cancellation),
             0 => throw new InputException($"There is no package in {place}.", place, "Name a .nupkg file, or a feed that has some."),
-            _ => throw new InputException($"There are several packages in {place}.", place, $"Choose: imbrex plugin add NAME --feed {place}, where NAME is {string.Join(", ", names.Take(20))}."),
+            _ => throw new InputException($"There are several packages in {place}.", place,
+                $"Choose: imbrex plugin add NAME --feed {place}, where NAME is {string.Join(", ", names.Take(20))}."),
         };
     }
 

@@ -5,7 +5,8 @@ using Imbrex.Hosting.Packages;
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Tells everything about one package.</summary>
-internal sealed class PluginInfoVerb() : Verb("info", "Tells what a package is: manifest, files, signature and trust; installs nothing", "imbrex plugin info brick-bonds", "imbrex plugin info brick-bonds.1.0.0.nupkg")
+internal sealed class PluginInfoVerb() : Verb("info", "Tells what a package is: manifest, files, signature and trust; installs nothing", "imbrex plugin info brick-bonds",
+    "imbrex plugin info brick-bonds.1.0.0.nupkg")
 {
     private readonly Argument<string> _package = new("NAME|FILE") { Description = "An installed package, or a .nupkg file" };
 

@@ -6,7 +6,8 @@ using Spectre.Console;
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Lists packages.</summary>
-internal sealed class PluginListVerb() : Verb("list", "Lists the installed packages, or what a feed offers", "imbrex plugin list", "imbrex plugin list --feed https://example.org/layouts")
+internal sealed class PluginListVerb() : Verb("list", "Lists the installed packages, or what a feed offers", "imbrex plugin list",
+    "imbrex plugin list --feed https://example.org/layouts")
 {
     private readonly Option<string?> _feed = new("--feed") { HelpName = "FOLDER|URL", Description = "List what this feed offers" };
 
@@ -22,7 +23,8 @@ internal sealed class PluginListVerb() : Verb("list", "Lists the installed packa
         (LockedPackage Package, string? Damage)[] packages = [.. context.Packages.Packages.Select(package => (package, context.Packages.Damage(package)))];
         Table table = new Table().Border(TableBorder.Simple).AddColumns("Name", "Version", "Kind", "What it is", "Author", "Key");
         foreach ((LockedPackage package, _) in packages)
-            table.AddRow(new Text(package.Name), new Text(package.Version), new Text(package.Kind), new Text(package.Summary), new Text(package.Author), new Text(package.Key ?? "none"));
+            table.AddRow(new Text(package.Name), new Text(package.Version), new Text(package.Kind), new Text(package.Summary), new Text(package.Author),
+                new Text(package.Key ?? "none"));
         Show(table, packages.Length, "No package is installed.", context);
         return new(packages.All(one => one.Damage is null) ? ExitCodes.Done : ExitCodes.Incomplete)
         {

@@ -35,7 +35,8 @@ internal sealed class PluginPackVerb() : Verb("pack", "Makes a signed package (.
             throw new InputException("Give --out or --feed, and not both.", "--feed", "A feed is a folder: --feed says where the package goes.");
         if (given.GetValue(_unsigned) && given.GetValue(_key) is not null)
             throw new InputException("Give --key or --unsigned, and not both.", "--unsigned", "Leave one of them out.");
-        MadePackage made = new PackageMaker(new ScriptInspector(context.Scripts.Compiler, context.Layouts, context.Adapters)).Make(given.GetRequiredValue(_folder), given.GetValue(_unsigned) ? null : () => Key(given.GetValue(_key), context));
+        MadePackage made = new PackageMaker(new ScriptInspector(context.Scripts.Compiler, context.Layouts, context.Adapters)).Make(given.GetRequiredValue(_folder),
+            given.GetValue(_unsigned) ? null : () => Key(given.GetValue(_key), context));
         cancellation.ThrowIfCancellationRequested();
         string file = Target(feed ?? given.GetValue(_out), feed is not null, made.Package);
         OutputFile.RefuseExisting(file, given.GetValue(_force));
@@ -60,7 +61,8 @@ internal sealed class PluginPackVerb() : Verb("pack", "Makes a signed package (.
     {
         if (file is not null)
             return AuthorKey.Open(file);
-        string folder = Folders.Keys ?? throw new InputException("There is no folder that belongs to you alone for your key.", "--key", "Name one with the environment variable IMBREX_KEYS.");
+        string folder = Folders.Keys ?? throw new InputException("There is no folder that belongs to you alone for your key.", "--key",
+            "Name one with the environment variable IMBREX_KEYS.");
         AuthorKey key = AuthorKey.OpenOrMake(Path.Combine(folder, AuthorKey.FileName));
         if (key.IsNew)
             context.Terminal.Note($"Your key has been made: {key.Path}. Keep a copy in a safe place: whoever has it can publish in your name, and without it you cannot publish a new version.");

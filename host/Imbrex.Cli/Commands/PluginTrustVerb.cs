@@ -9,12 +9,21 @@ namespace Imbrex.Cli.Commands;
 
 /// <summary>Says beforehand what may run with the user's own rights.</summary>
 internal sealed class PluginTrustVerb() : Verb("trust", "Trusts an author's key, or a compiled plugin's folder, to run with your own rights; lists and forgets what is trusted",
-    "imbrex plugin trust 2k7fq-9mxw1-0a3bc-8dz4e-5hjy6 --as \"Jane Maker\"", "imbrex plugin trust my-plugins/MyPlugin", "imbrex plugin trust --list", "imbrex plugin trust --forget \"Jane Maker\"")
+    "imbrex plugin trust 2k7fq-9mxw1-0a3bc-8dz4e-5hjy6 --as \"Jane Maker\"", "imbrex plugin trust my-plugins/MyPlugin", "imbrex plugin trust --list",
+    "imbrex plugin trust --forget \"Jane Maker\"")
 {
-    private readonly Argument<string?> _what = new("WHAT") { Description = "A key's fingerprint, a public key (PEM), a .nupkg file whose key is meant, or a plugin's folder", Arity = ArgumentArity.ZeroOrOne };
+    private readonly Argument<string?> _what = new("WHAT")
+    {
+        Description = "A key's fingerprint, a public key (PEM), a .nupkg file whose key is meant, or a plugin's folder",
+        Arity = ArgumentArity.ZeroOrOne,
+    };
     private readonly Option<string?> _as = new("--as") { HelpName = "NAME", Description = "What you call the author" };
     private readonly Option<bool> _list = new("--list") { Description = "List what is trusted" };
-    private readonly Option<string?> _forget = new("--forget") { HelpName = "WHAT", Description = "Forget an author, key, package, file or folder by its name, fingerprint or SHA-256" };
+    private readonly Option<string?> _forget = new("--forget")
+    {
+        HelpName = "WHAT",
+        Description = "Forget an author with the author's packages, or a package, file or folder, by name, fingerprint or SHA-256",
+    };
 
     protected override bool ReadsPictures => false;
 
@@ -66,7 +75,8 @@ internal sealed class PluginTrustVerb() : Verb("trust", "Trusts an author's key,
         {
             return KeyFingerprint.Parse(what) is { } typed
                 ? new(name ?? typed, typed)
-                : throw new InputException($"'{what}' is neither a key's fingerprint nor a file nor a folder.", "WHAT", "A fingerprint is five groups of five letters and digits; imbrex plugin info FILE.nupkg tells it.");
+                : throw new InputException($"'{what}' is neither a key's fingerprint nor a file nor a folder.", "WHAT",
+                    "A fingerprint is five groups of five letters and digits; imbrex plugin info FILE.nupkg tells it.");
         }
         if (what.EndsWith(".nupkg", StringComparison.OrdinalIgnoreCase))
         {
@@ -75,7 +85,8 @@ internal sealed class PluginTrustVerb() : Verb("trust", "Trusts an author's key,
                 ? new(name ?? package.Manifest.Author, signed.Fingerprint)
                 : throw new InputException($"{package.Title} is not signed.", what, "It needs no trust: its scripts run isolated.");
         }
-        PublicKey key = ReadKey(what) ?? throw new InputException("The file is no public key on the curve P-256 in PEM.", what, "Name the file that its author gave you, or a package that is signed with it.");
+        PublicKey key = ReadKey(what) ?? throw new InputException("The file is no public key on the curve P-256 in PEM.", what,
+            "Name the file that its author gave you, or a package that is signed with it.");
         return new(name ?? Path.GetFileNameWithoutExtension(what), key.Fingerprint);
     }
 

@@ -7,7 +7,8 @@ using NuGet.Versioning;
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Looks for newer versions where the installed packages came from.</summary>
-internal sealed class PluginUpdateVerb() : Verb("update", "Installs newer versions from where the packages came from, by the same rules", "imbrex plugin update", "imbrex plugin update brick-bonds")
+internal sealed class PluginUpdateVerb() : Verb("update", "Installs newer versions from where the packages came from, by the same rules", "imbrex plugin update",
+    "imbrex plugin update brick-bonds")
 {
     private readonly Argument<string?> _name = new("NAME") { Description = "The installed package; without it, all", Arity = ArgumentArity.ZeroOrOne };
     private readonly Option<bool> _trust = new("--trust") { Description = "Say yes to a package that now asks to run with your own rights" };

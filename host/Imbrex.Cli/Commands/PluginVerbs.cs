@@ -13,7 +13,8 @@ internal sealed class PluginVerbs : IVerb
             ["imbrex plugin pack my-layouts", "imbrex plugin add my-layouts.1.0.0.nupkg", "imbrex plugin add my-layouts --feed https://example.org/layouts", "imbrex plugin list"]);
         Verb[] verbs =
         [
-            new PluginPackVerb(), new PluginIndexVerb(), new PluginAddVerb(), new PluginListVerb(), new PluginInfoVerb(), new PluginTrustVerb(), new PluginRemoveVerb(), new PluginUpdateVerb(),
+            new PluginPackVerb(), new PluginIndexVerb(), new PluginAddVerb(), new PluginListVerb(), new PluginInfoVerb(), new PluginUpdateVerb(), new PluginRemoveVerb(),
+            new PluginTrustVerb(),
         ];
         foreach (Verb verb in verbs)
             group.Add(verb.Build(context));

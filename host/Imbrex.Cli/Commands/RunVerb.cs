@@ -7,6 +7,7 @@ using Imbrex.Hosting.Batch;
 using Imbrex.Hosting.Scripts;
 using Imbrex.Hosting.Trust;
 using Imbrex.Sdk;
+using Imbrex.Sdk.Parameters;
 using Imbrex.Sdk.Scripting;
 
 namespace Imbrex.Cli.Commands;
@@ -56,6 +57,12 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
             return installed.Package.Key is { } key && store.IsTrusted(installed.Package.Name, key)
                 ? installed.Read()
                 : throw new RefusalException($"The key of the package {installed.Package.Name} is no longer trusted.", nameOrPath, $"If you trust it: imbrex plugin trust {installed.Package.Key}");
+        }
+        if (!LayoutScripts.IsScript(nameOrPath))
+        {
+            string[] known = [.. context.Packages.Scripts(PackageWords.Batch).Select(script => script.Name)];
+            throw new InputException($"There is neither a file '{nameOrPath}' nor an installed batch script of that name.", nameOrPath,
+                NearestWord.Suggest(nameOrPath, known) ?? (known.Length == 0 ? "Name a .csx file." : $"Installed are: {string.Join(", ", known)}."));
         }
         var script = ScriptSource.Read(nameOrPath);
         if (!store.IsTrusted(script.Sha256))

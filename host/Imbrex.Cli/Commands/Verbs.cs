@@ -16,6 +16,7 @@ internal static class Verbs
         new("run", () => new RunVerb()),
         new("plugin", () => new PluginVerbs()),
         new("new", () => new NewVerb()),
+        new("plugin", () => new PluginVerbs()),
         new("schema", () => new SchemaVerb()),
         new("doctor", () => new DoctorVerb()),
     ];

@@ -1,4 +1,5 @@
 using Imbrex.Cli.Commands;
+using Imbrex.Engine.Delivery;
 using Imbrex.Sdk;
 using Spectre.Console;
 
@@ -11,6 +12,8 @@ internal static class ErrorPrinter
     public static (int ExitCode, Finding Finding) Explain(Exception exception) => exception switch
     {
         ImbrexException e => (e.ExitCode, new(e is RefusalException ? "refused" : "bad-input", "error", e.Message) { Where = e.Where, Remedy = e.Remedy }),
+        LeftBehindException e => (ExitCodes.Cancelled, new("left-behind", "error", e.Message) { Where = e.Folder, Remedy = "Tell its author that it must hear a cancellation; remove the folder if it is still there." }),
+        OperationCanceledException { InnerException: LeftBehindException inner } => Explain(inner),
         OperationCanceledException => (ExitCodes.Cancelled, new("cancelled", "error", "Cancelled; nothing half-written is left.")),
         // Work on several threads: what the user can mend comes before what followed from it.
         AggregateException { InnerExceptions: [Exception first, ..] } e => Explain(e.InnerExceptions.FirstOrDefault(inner => inner is ImbrexException) ?? first),

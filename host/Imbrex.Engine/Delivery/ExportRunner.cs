@@ -11,6 +11,9 @@ namespace Imbrex.Engine.Delivery;
 /// </summary>
 public static class ExportRunner
 {
+    /// <summary>Time that a target has to stop after a cancellation.</summary>
+    public static readonly TimeSpan TimeToStop = TimeSpan.FromSeconds(2);
+
     /// <summary>Exports a picture.</summary>
     /// <param name="target">The target.</param>
     /// <param name="image">The picture.</param>
@@ -23,6 +26,7 @@ public static class ExportRunner
     /// <returns>What was written, checked.</returns>
     /// <exception cref="InputException">The destination holds something, cannot be written, or the target broke its word.</exception>
     /// <exception cref="RefusalException">The target refuses the picture.</exception>
+    /// <exception cref="LeftBehindException">Cancelled, and the target does not stop.</exception>
     public static async Task<ExportReceipt> RunAsync(IExportTarget target, IMosaicImage image, string destination, string baseName,
         ParameterValues parameters, bool force = false, IProgress<StageProgress>? progress = null, CancellationToken cancellation = default)
     {
@@ -47,12 +51,25 @@ public static class ExportRunner
         }
     }
 
+    // A target that does not hear a cancellation cannot be ended: it is given a moment, and left behind. It may block before it gives back a task, so it begins on another thread.
+    private static async Task<ExportReceipt> Heard(IExportTarget target, ExportRequest request, Stage progress, CancellationToken cancellation)
+    {
+        // Threads of the pool do not keep the program from ending.
+        Task<ExportReceipt> exporting = Task.Run(async () => target.ExportAsync(request, progress, cancellation) is { } begun ? await begun.ConfigureAwait(false) : null!, CancellationToken.None);
+        var cancelled = new TaskCompletionSource();
+        using (cancellation.UnsafeRegister(static source => ((TaskCompletionSource)source!).TrySetResult(), cancelled))
+            await Task.WhenAny(exporting, cancelled.Task).ConfigureAwait(false);
+        if (!exporting.IsCompleted && await Task.WhenAny(exporting, Task.Delay(TimeToStop, CancellationToken.None)).ConfigureAwait(false) != exporting)
+            throw new LeftBehindException(target.Description.Name, request.Folder);
+        return await exporting.ConfigureAwait(false);
+    }
+
     // What a target throws of its own accord is a fault of the target, and is told with its name.
     private static async Task<ExportReceipt> Called(IExportTarget target, ExportRequest request, Stage progress, CancellationToken cancellation)
     {
         try
         {
-            return await target.ExportAsync(request, progress, cancellation).ConfigureAwait(false);
+            return await Heard(target, request, progress, cancellation).ConfigureAwait(false);
         }
         catch (Exception e) when (e is not (ImbrexException or OperationCanceledException))
         {

@@ -41,7 +41,8 @@ public sealed record FeedPackage
     {
         check.Require(PackageWords.IsName(Name), path + ".name", "A name is kebab-case.");
         check.Require(PackageWords.IsVersion(Version), path + ".version", "The version is no version by Semantic Versioning.");
-        check.Require(PackagePath.Fault(File) is null && !File.Contains('/') && File.EndsWith(".nupkg", StringComparison.Ordinal), path + ".file", "The file is the plain name of a .nupkg beside the index.");
+        check.Require(PackagePath.Fault(File) is null && !File.Contains('/') && File.EndsWith(".nupkg", StringComparison.Ordinal), path + ".file",
+            "The file is the plain name of a .nupkg beside the index.");
         check.Require(PackageWords.IsSha256(Sha256), path + ".sha256", "A SHA-256 is 64 hexadecimal digits in lower case.");
         check.Require(Summary is null || PackageWords.IsLine(Summary, 200), path + ".summary", "The summary is one line of visible characters.");
     }

@@ -48,10 +48,12 @@ public sealed record PackageDocument : JsonDocument
         check.Require(PackageWords.IsLine(Author, LongestAuthor), "$.author", $"The author is one line of 1 to {LongestAuthor} visible characters.");
         check.Require(PackageWords.IsLine(Licence, LongestLicence), "$.licence", "The licence is an SPDX expression, such as MIT.");
         check.Require(PackageWords.IsLine(Summary, LongestSummary), "$.summary", $"The summary is one line of 1 to {LongestSummary} visible characters.");
-        check.Require(Sdk is null || (System.Version.TryParse(Sdk, out Version? sdk) && sdk.Build >= 0 && sdk.Revision < 0), "$.sdk", $"\"{Sdk}\" is no version of the SDK, such as 0.1.0.");
-        check.Require(Drawing is null || (PackagePath.Fault(Drawing) is null && Path.GetExtension(Drawing) is ".svg" or ".png"), "$.drawing", "The drawing is an .svg or .png file of the package.");
-        check.Require(Assembly is null || (Kind == PackageWords.Plugin && PackagePath.Fault(Assembly) is null && !Assembly.Contains('/') && Assembly.EndsWith(".dll", StringComparison.Ordinal)),
-            "$.assembly", "The assembly is the file name of a plugin's main .dll, and only a plugin has one.");
+        check.Require(Sdk is null || (System.Version.TryParse(Sdk, out Version? sdk) && sdk.Build >= 0 && sdk.Revision < 0), "$.sdk",
+            $"\"{Sdk}\" is no version of the SDK, such as 0.1.0.");
+        check.Require(Drawing is null || (PackagePath.Fault(Drawing) is null && Path.GetExtension(Drawing) is ".svg" or ".png"), "$.drawing",
+            "The drawing is an .svg or .png file of the package.");
+        bool isAssembly = Assembly is null || (PackagePath.Fault(Assembly) is null && !Assembly.Contains('/') && Assembly.EndsWith(".dll", StringComparison.Ordinal));
+        check.Require(isAssembly && (Assembly is null || Kind == PackageWords.Plugin), "$.assembly", "The assembly is the file name of a plugin's main .dll, and only a plugin has one.");
         check.Require(Scripts is null || Kind != PackageWords.Plugin, "$.scripts", "A compiled plugin has no scripts.");
         check.Require((Scripts?.Count ?? 1) is > 0 and <= MostScripts, "$.scripts", $"A package has 1 to {MostScripts} scripts.");
         check.Each(Scripts, "$.scripts", (script, path) => script.Validate(check, path, Kind));

@@ -21,14 +21,15 @@ public sealed class Catalogue
     private readonly LayoutScripts _scripts;
     private readonly AdapterScripts? _adapterScripts;
     private readonly IPluginTrust? _trust;
+    private readonly PluginLimits _limits;
     private readonly InstalledParts _installed;
     private readonly UnreadPlugins _own;
     private readonly Lazy<UnreadPlugins> _others;
     private bool _areInstalledOpened;
 
-    private Catalogue(IReadOnlyList<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, IPluginTrust? trust, PackageStore? packages)
+    private Catalogue(IReadOnlyList<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, IPluginTrust? trust, PackageStore? packages, PluginLimits limits)
     {
-        (_scripts, _adapterScripts, _trust, _installed) = (scripts, adapters, trust, new(packages, scripts, adapters));
+        (_scripts, _adapterScripts, _trust, _installed, _limits) = (scripts, adapters, trust, new(packages, scripts, adapters), limits);
         _own = new(plugins.Where(plugin => plugin.IsBuiltIn));
         _others = new(() => new(plugins.Where(plugin => !plugin.IsBuiltIn).Concat(_installed.Plugins)));
     }
@@ -54,9 +55,10 @@ public sealed class Catalogue
     /// <param name="adapters">Runs adapter scripts; null where there are none.</param>
     /// <param name="trust">Says which plugins may be loaded that did not come with the program; without it, none.</param>
     /// <param name="packages">What is installed; looked at when the program's own plugins do not have what is asked for.</param>
+    /// <param name="limits">How long plugins that did not come with the program may take; null for what users get.</param>
     public static Catalogue Load(
-        IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null) =>
-        new([.. folders.SelectMany(folder => folder.Files())], scripts, adapters, trust, packages);
+        IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null, PluginLimits? limits = null) =>
+        new([.. folders.SelectMany(folder => folder.Files())], scripts, adapters, trust, packages, limits ?? PluginLimits.Usual);
 
     /// <summary>Adds the layout and adapter scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
@@ -129,7 +131,12 @@ public sealed class Catalogue
         _areInstalledOpened = true;
         Open(PackageWords.Layout, _layouts, script => _installed.Layout(script, null), layout => layout.Description);
         Open(PackageWords.Adapter, _adapters, _installed.Adapter, adapter => adapter.Description);
-        if (_installed.Problem is { } problem)
+        TellDamagedLock();
+    }
+
+    private void TellDamagedLock()
+    {
+        if (_installed.Problem is { } problem && !_problems.Contains(problem))
             _problems.Add(problem);
     }
 
@@ -154,46 +161,41 @@ public sealed class Catalogue
     {
         if (unread.Next(kinds) is not { } plugin)
             return false;
-        if (!plugin.IsBuiltIn && PluginContract.Refusal(plugin) is null && TrustRefusal(plugin) is { } refusal)
+        // Nobody is asked about what cannot be loaded anyway. What belongs to a package is first of all what was installed.
+        if (!plugin.IsBuiltIn && (plugin.Package is not null || PluginContract.Refusal(plugin) is null) && TrustRefusal(plugin) is { } refusal)
         {
             _problems.Add(new(plugin.Name, plugin.Path, refusal));
             return true;
         }
-        var scan = new PluginScan(new IsolatedPluginLoader());
+        var scan = new PluginScan(new IsolatedPluginLoader(), _limits);
         scan.Add(plugin);
         _problems.AddRange(scan.Problems);
-        foreach ((PluginFile from, object part) in scan.Parts)
-            Add(from, part);
+        foreach (MadePart part in scan.Parts)
+            Add(part);
         return true;
     }
 
     private string? TrustRefusal(PluginFile plugin) => _trust is null ? "Nothing says that it is trusted." : _trust.Refusal(plugin);
 
-    private void Add(PluginFile plugin, object part)
+    // What came with the program is called directly; what did not, through a guard.
+    private void Add(MadePart made)
     {
+        PluginFile plugin = made.Plugin;
         var origin = new Origin(plugin.IsBuiltIn ? OriginKind.BuiltIn : OriginKind.Plugin, plugin.Name, plugin.Path);
         // A class may be more than one kind of part at once.
-        if (part is IMosaicLayout layout && Describe(plugin, () => layout.Description) is { } ofLayout)
-            Add(_layouts, new GuardedLayout(layout, ofLayout, plugin), ofLayout, origin);
-        if (part is IAdapterGeometry adapter && Describe(plugin, () => adapter.Description) is { } ofAdapter)
-            Add(_adapters, new GuardedAdapter(adapter, ofAdapter, plugin), ofAdapter, origin);
-        // An export target needs no guard: whoever runs exports watches over it, down to the bytes.
-        if (part is IExportTarget export && Describe(plugin, () => export.Description) is { } ofExport)
-            Add(_exports, export, ofExport, origin);
+        if (made is { Part: IMosaicLayout layout, Layout: { } ofLayout })
+            Add(_layouts, plugin.IsBuiltIn ? layout : new GuardedLayout(layout, ofLayout, plugin, Guard(ofLayout, plugin)), ofLayout, origin);
+        if (made is { Part: IAdapterGeometry adapter, Adapter: { } ofAdapter })
+            Add(_adapters, plugin.IsBuiltIn ? adapter : new GuardedAdapter(adapter, ofAdapter, Guard(ofAdapter, plugin)), ofAdapter, origin);
+        if (made is { Part: IExportTarget export, Export: { } ofExport })
+            Add(_exports, plugin.IsBuiltIn ? export : new GuardedExport(export, ofExport, Guard(ofExport, plugin)), ofExport, origin);
     }
 
-    private PartDescription? Describe(PluginFile plugin, Func<PartDescription> description)
+    private PartGuard Guard(PartDescription description, PluginFile plugin) => new(description.Name, plugin, _limits, problem =>
     {
-        try
-        {
-            return new PartGuard("description", plugin).Call(description);
-        }
-        catch (ImbrexException e)
-        {
-            _problems.Add(new(plugin.Name, plugin.Path, e.Message));
-            return null;
-        }
-    }
+        lock (_problems)
+            _problems.Add(problem);
+    });
 
     private void Add<T>(List<CatalogueEntry<T>> entries, T part, PartDescription description, Origin origin)
     {
@@ -220,6 +222,7 @@ public sealed class Catalogue
         if (Entry() is { } found)
             return found.Part;
         string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(one => one.Name))];
+        TellDamagedLock();
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
             remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";

@@ -56,7 +56,8 @@ internal sealed class InstalledParts(PackageStore? store, LayoutScripts layouts,
     private static void RequireName(InstalledScript script, string name)
     {
         if (name != script.Name)
-            throw new RefusalException($"{script.Script.File} of the package {script.Package.Name} calls itself '{name}', and the package calls it '{script.Name}'.", script.Path, "Tell the package's author.");
+            throw new RefusalException($"{script.Script.File} of the package {script.Package.Name} calls itself '{name}', and the package calls it '{script.Name}'.", script.Path,
+                "Tell the package's author.");
     }
 
     private IReadOnlyList<LockedPackage> Packages => _packages ??= Read();

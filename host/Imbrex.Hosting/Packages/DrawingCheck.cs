@@ -3,7 +3,8 @@ using System.Xml;
 namespace Imbrex.Hosting.Packages;
 
 /// <summary>
-/// A drawing is opened by whatever shows SVG, mostly a browser, which would run scripts in it and fetch what it refers to. So it may hold shapes, text and references into itself, nothing else.
+/// A drawing is opened by whatever shows SVG, mostly a browser, which would run scripts in it and fetch what it refers to. So it may hold shapes, text and references into
+/// itself, nothing else.
 /// </summary>
 internal static class DrawingCheck
 {

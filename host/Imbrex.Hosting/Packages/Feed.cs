@@ -59,7 +59,8 @@ public abstract class Feed
         if (version is null)
             return named.OrderBy(package => !Parse(package).IsPrerelease).ThenBy(Parse).Last();
         return Array.Find(named, package => package.Version == version)
-            ?? throw new InputException($"The feed has no version {version} of {name}.", Location, $"It has: {string.Join(", ", named.OrderBy(Parse).Select(package => package.Version))}.");
+            ?? throw new InputException($"The feed has no version {version} of {name}.", Location,
+                $"It has: {string.Join(", ", named.OrderBy(Parse).Select(package => package.Version))}.");
     }
 
     /// <summary>Gets a package that the feed lists, and proves that it is the listed one.</summary>
@@ -70,7 +71,8 @@ public abstract class Feed
         byte[] bytes = await BytesAsync(listed.File, PackageLimits.Package, cancellation);
         string place = $"{listed.File} of {Location}";
         if (Convert.ToHexStringLower(SHA256.HashData(bytes)) != listed.Sha256)
-            throw new RefusalException($"{listed.File} is not the file that the feed lists: its SHA-256 is another.", Location, "Tell whoever keeps the feed; imbrex plugin index renews the list.");
+            throw new RefusalException($"{listed.File} is not the file that the feed lists: its SHA-256 is another.", Location,
+                "Tell whoever keeps the feed; imbrex plugin index renews the list.");
         var package = Package.Parse(bytes, place);
         return package.Manifest.Name == listed.Name && package.Manifest.Version == listed.Version
             ? package

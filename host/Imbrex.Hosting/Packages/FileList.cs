@@ -14,13 +14,14 @@ internal static partial class FileList
     public static byte[] Write(IEnumerable<LockedFile> files) => Encoding.ASCII.GetBytes(string.Concat(
         files.OrderBy(file => file.Path, StringComparer.Ordinal).Select(file => $"{file.Sha256}  {file.Path}\n")));
 
-    /// <summary>The files of a list, or null where it is not in its one form.</summary>
+    /// <summary>The files of a list, or null where it is not in its one form: in order, each path once.</summary>
     public static IReadOnlyList<LockedFile>? Read(ReadOnlySpan<byte> list)
     {
         string[] lines = Encoding.ASCII.GetString(list).Split('\n');
         LockedFile[] files = [.. lines.SkipLast(1).Select(line => Line().Match(line)).Where(match => match.Success)
             .Select(match => new LockedFile { Sha256 = match.Groups[1].Value, Path = match.Groups[2].Value })];
-        return Write(files).AsSpan().SequenceEqual(list) ? files : null;
+        bool eachOnce = files.Select(file => file.Path).Distinct(StringComparer.Ordinal).Count() == files.Length;
+        return eachOnce && Write(files).AsSpan().SequenceEqual(list) ? files : null;
     }
 
     [GeneratedRegex(@"^([0-9a-f]{64})  (.+)\z")]

@@ -3,8 +3,8 @@ using System.Security.Cryptography;
 namespace Imbrex.Hosting.Packages;
 
 /// <summary>
-/// A public key's name for people: the first 125 bits of the SHA-256 of its SubjectPublicKeyInfo, in five groups of five characters (the 32 of Crockford's base 32, which has no letters
-/// that look like digits). 125 bits are too many for anyone to find a second key with the same name, so that it stands for the key everywhere.
+/// A public key's name for people: the first 125 bits of the SHA-256 of its SubjectPublicKeyInfo, in five groups of five characters (the 32 of Crockford's base 32, which has no
+/// letters that look like digits). 125 bits are too many for anyone to find a second key with the same name, so that it stands for the key everywhere.
 /// </summary>
 public static class KeyFingerprint
 {

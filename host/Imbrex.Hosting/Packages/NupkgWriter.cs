@@ -10,8 +10,8 @@ using NuGet.Versioning;
 namespace Imbrex.Hosting.Packages;
 
 /// <summary>
-/// Writes the file of a package. NuGet makes what the format asks for (its own manifest, content types, relations); the files are then laid into an archive in ordinal order and with one date, so
-/// that the same input gives the same bytes.
+/// Writes the file of a package. NuGet makes what the format asks for (its own manifest, content types, relations); the files are then laid into an archive in ordinal order and
+/// with one date, so that the same input gives the same bytes.
 /// </summary>
 internal static class NupkgWriter
 {
@@ -76,7 +76,8 @@ internal static class NupkgWriter
         }
         catch (NuGetLicenseExpressionParsingException e)
         {
-            throw new InputException($"\"{expression}\" is no licence expression.", $"{PackageDocument.FileName}, $.licence", "Name it as SPDX does, such as MIT, CC0-1.0 or GPL-3.0-or-later.", e);
+            throw new InputException($"\"{expression}\" is no licence expression.", $"{PackageDocument.FileName}, $.licence",
+                "Name it as SPDX does, such as MIT, CC0-1.0 or GPL-3.0-or-later.", e);
         }
     }
 

@@ -82,7 +82,8 @@ public sealed class PackageInstaller(PackageStore store, TrustStore trust, Actio
         if (order < 0)
             throw new RefusalException($"{before.Name} {before.Version} is installed, and {package.Manifest.Version} is older.", package.Title, remedy);
         if (order == 0)
-            throw new RefusalException($"{before.Name} {before.Version} is installed, and this is another package of the same version.", package.Title, $"Its author should raise the version. {remedy}");
+            throw new RefusalException($"{before.Name} {before.Version} is installed, and this is another package of the same version.", package.Title,
+                $"Its author should raise the version. {remedy}");
     }
 
     private void RequireFreeNames(Package package)
@@ -91,7 +92,8 @@ public sealed class PackageInstaller(PackageStore store, TrustStore trust, Actio
         {
             string kind = script.Kind ?? package.Manifest.Kind;
             if (store.Scripts(kind).FirstOrDefault(other => other.Name == script.Name && other.Package.Name != package.Manifest.Name) is { } taken)
-                throw new RefusalException($"The {kind} name '{script.Name}' is taken by the package {taken.Package.Name}.", package.Title, $"Remove that one first: imbrex plugin remove {taken.Package.Name}");
+                throw new RefusalException($"The {kind} name '{script.Name}' is taken by the package {taken.Package.Name}.", package.Title,
+                    $"Remove that one first: imbrex plugin remove {taken.Package.Name}");
         }
     }
 

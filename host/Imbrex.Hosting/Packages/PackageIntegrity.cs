@@ -37,5 +37,6 @@ public static class PackageIntegrity
     }
 
     /// <summary>What to do about it.</summary>
-    public static string Remedy(LockedPackage package) => $"Install it again: imbrex plugin add {(package.IsFeed ? $"{package.Name}@{package.Version} --feed {package.Source}" : package.Source)}";
+    public static string Remedy(LockedPackage package) =>
+        $"Install it again: imbrex plugin add {(package.IsFeed ? $"{package.Name}@{package.Version} --feed {package.Source}" : package.Source)}";
 }

@@ -34,7 +34,20 @@ public sealed class PackageMaker(IScriptInspector scripts)
         byte[] bytes = NupkgWriter.Write(manifest, packed.Files, author);
         if (bytes.Length > PackageLimits.Package)
             throw new RefusalException($"The package would have {bytes.Length >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", folder, "Take out what it does not need.");
-        return new(bytes, Package.Parse(bytes, $"the package of {folder}"), packed.LeftOut, _notes);
+        return new(bytes, Proven(bytes, folder), packed.LeftOut, _notes);
+    }
+
+    // What refuses it here would refuse it everywhere; here it can be mended.
+    private static Package Proven(byte[] bytes, string folder)
+    {
+        try
+        {
+            return Package.Parse(bytes, $"the package of {folder}");
+        }
+        catch (RefusalException e)
+        {
+            throw new RefusalException(e.Message, folder, "Nobody could install this package. Mend it in the folder, and pack again.", e);
+        }
     }
 
     private static PackageDocument ReadManifest(string folder)
@@ -63,9 +76,10 @@ public sealed class PackageMaker(IScriptInspector scripts)
     private static string FindAssembly(string folder, PackedFolder packed)
     {
         const string Dependencies = ".deps.json";
-        string[] candidates = [.. packed.Files.Keys.Where(path => !path.Contains('/') && path.EndsWith(Dependencies, StringComparison.Ordinal)).Select(path => path[..^Dependencies.Length] + ".dll")];
+        string[] top = [.. packed.Files.Keys.Where(path => !path.Contains('/'))];
+        string[] candidates = [.. top.Where(path => path.EndsWith(Dependencies, StringComparison.Ordinal)).Select(path => path[..^Dependencies.Length] + ".dll")];
         if (candidates.Length == 0)
-            candidates = [.. packed.Files.Keys.Where(path => !path.Contains('/') && path.EndsWith(".dll", StringComparison.Ordinal))];
+            candidates = [.. top.Where(path => path.EndsWith(".dll", StringComparison.Ordinal))];
         return candidates.Length == 1
             ? candidates[0]
             : throw new InputException(candidates.Length == 0 ? "The folder holds no .dll." : $"The folder holds several assemblies: {string.Join(", ", candidates)}.", folder,
@@ -83,9 +97,13 @@ public sealed class PackageMaker(IScriptInspector scripts)
         }
         PackageScript[] listed = manifest.Scripts is { } given ? [.. given] : [.. found.Select(file => new PackageScript { File = file })];
         if (listed.FirstOrDefault(script => !packed.Files.ContainsKey(script.File)) is { } missing)
-            throw new InputException($"The manifest names {missing.File}, which the folder does not hold.", Path.Combine(folder, PackageDocument.FileName), "Correct the name, or put the file there.");
+            throw new InputException($"The manifest names {missing.File}, which the folder does not hold.", Path.Combine(folder, PackageDocument.FileName),
+                "Correct the name, or put the file there.");
         foreach (string other in found.Where(file => !listed.Any(script => script.File == file)))
+        {
             packed.Files.Remove(other);
+            _notes.Add($"{other} is not among the manifest's scripts and was not packed.");
+        }
         var inspected = listed.Select(script => (Script: script, Looks: scripts.Inspect(Path.Combine(folder, script.File), script.Kind ?? manifest.Kind))).ToArray();
         return WithDrawing(manifest with { Sdk = SdkContract.Version.ToString(3), Scripts = [.. inspected.Select(one => Named(one.Script, one.Looks.Name, manifest.Kind, folder))] },
             [.. inspected.Select(one => one.Looks)], packed);
@@ -94,7 +112,8 @@ public sealed class PackageMaker(IScriptInspector scripts)
     private static PackageScript Named(PackageScript script, string name, string kind, string folder)
     {
         if (!PackageWords.IsName(name))
-            throw new InputException($"{script.File} would be used by the name '{name}', which is not kebab-case.", Path.Combine(folder, script.File), "Rename it, or give its \"name\" in the manifest.");
+            throw new InputException($"{script.File} would be used by the name '{name}', which is not kebab-case.", Path.Combine(folder, script.File),
+                "Rename it, or give its \"name\" in the manifest.");
         bool tellsItself = (script.Kind ?? kind) != PackageWords.Batch;
         if (script.Name is { } told && told != name && tellsItself)
             throw new InputException($"The manifest calls {script.File} '{told}', and it calls itself '{name}'.", Path.Combine(folder, PackageDocument.FileName), "Make them agree.");
@@ -110,7 +129,8 @@ public sealed class PackageMaker(IScriptInspector scripts)
             return manifest with { Drawing = Drawn };
         if (looks.FirstOrDefault(one => one.Drawing is not null)?.Drawing is not { } drawing)
         {
-            _notes.Add("It has no drawing. A drawing.svg or drawing.png, named as \"drawing\" in the manifest, shows others what it does.");
+            if (manifest.Kind != PackageWords.Batch)
+                _notes.Add("It has no drawing. A drawing.svg or drawing.png, named as \"drawing\" in the manifest, shows others what it does.");
             return manifest;
         }
         packed.Files.Add(Drawn, drawing);
@@ -120,6 +140,7 @@ public sealed class PackageMaker(IScriptInspector scripts)
     private static void RequireSameSdk(PackageDocument manifest, string actual, string folder)
     {
         if (manifest.Sdk is { } told && told != actual)
-            throw new RefusalException($"The manifest says SDK {told}, and it is made for {actual}.", Path.Combine(folder, PackageDocument.FileName), "Leave \"sdk\" out: packing fills it in.");
+            throw new RefusalException($"The manifest says SDK {told}, and it is made for {actual}.", Path.Combine(folder, PackageDocument.FileName),
+                "Leave \"sdk\" out: packing fills it in.");
     }
 }

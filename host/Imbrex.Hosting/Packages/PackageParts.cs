@@ -25,7 +25,8 @@ internal static class PackageParts
     public static bool VouchesForList(string entry) => entry is List or Signature or Key;
 
     /// <summary>Whether the format that packages share with others (Open Packaging Conventions) asks for an entry.</summary>
-    public static bool IsOfFormat(string entry) => entry is Types or Relations || entry.StartsWith(Properties, StringComparison.Ordinal) || (!entry.Contains('/') && entry.EndsWith(".nuspec", StringComparison.Ordinal));
+    public static bool IsOfFormat(string entry) =>
+        entry is Types or Relations || entry.StartsWith(Properties, StringComparison.Ordinal) || (!entry.Contains('/') && entry.EndsWith(".nuspec", StringComparison.Ordinal));
 
     /// <summary>Whether there may be such an entry at all.</summary>
     public static bool IsKnown(string entry) => entry == Manifest || VouchesForList(entry) || IsOfFormat(entry) || entry.StartsWith(Content, StringComparison.Ordinal);

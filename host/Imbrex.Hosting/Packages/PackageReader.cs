@@ -14,7 +14,8 @@ internal sealed class PackageReader(byte[] bytes, string source)
     private readonly Dictionary<string, ZipPart> _parts = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> _hashes = new(StringComparer.Ordinal);
 
-    public static bool NeedsTrust(PackageDocument manifest) => manifest.Kind == PackageWords.Plugin || manifest.Scripts!.Any(script => (script.Kind ?? manifest.Kind) == PackageWords.Batch);
+    public static bool NeedsTrust(PackageDocument manifest) =>
+        manifest.Kind == PackageWords.Plugin || manifest.Scripts!.Any(script => (script.Kind ?? manifest.Kind) == PackageWords.Batch);
 
     public Package Read()
     {
@@ -159,12 +160,13 @@ internal sealed class PackageReader(byte[] bytes, string source)
             string path = name[PackageParts.Content.Length..];
             Require(!string.Equals(path, PackageDocument.FileName, StringComparison.OrdinalIgnoreCase), $"'{path}' would take the manifest's place.", Remedy);
             Require(!isPlugin || !path.Contains("libvips", StringComparison.OrdinalIgnoreCase),
-                $"The plugin brings its own copy of libvips ({Path.GetFileName(path)}); the program's copy must be the only one in the process.", "Ask its author for a build without it.");
+                $"The plugin brings its own copy of libvips ({Path.GetFileName(path)}); the program's copy must be the only one in the process.",
+                "Ask its author for a build without it.");
             if (ContentRules.Fault(path, () => Unpack(bytes, _parts[name]), isPlugin) is { } fault)
                 throw Refusal($"'{path}' {fault}.");
         }
-        string[] needed = [.. (manifest.Scripts ?? []).Select(script => script.File), .. manifest.Assembly is { } assembly ? [assembly] : Array.Empty<string>(), .. manifest.Drawing is { } drawing ? [drawing] : Array.Empty<string>()];
-        if (needed.FirstOrDefault(file => !_parts.ContainsKey(PackageParts.Content + file)) is { } missing)
+        string?[] named = [.. (manifest.Scripts ?? []).Select(script => script.File), manifest.Assembly, manifest.Drawing];
+        if (Array.Find(named, file => file is not null && !_parts.ContainsKey(PackageParts.Content + file)) is { } missing)
             throw Refusal($"'{missing}' is named in the manifest and not in the package.");
         string[] scripts = [.. (manifest.Scripts ?? []).Select(script => PackageParts.Content + script.File)];
         if (_parts.Keys.FirstOrDefault(name => name.EndsWith(".csx", StringComparison.OrdinalIgnoreCase) && !scripts.Contains(name)) is { } unnamed)
@@ -174,7 +176,8 @@ internal sealed class PackageReader(byte[] bytes, string source)
     private void RequireSdk(PackageDocument manifest)
     {
         var built = Version.Parse(manifest.Sdk!);
-        Require(SdkContract.Accepts(built), $"The package was made for version {manifest.Sdk} of the SDK, and this program has {SdkContract.Version.ToString(3)}.", "Get the version of it that was made for this program.");
+        Require(SdkContract.Accepts(built), $"The package was made for version {manifest.Sdk} of the SDK, and this program has {SdkContract.Version.ToString(3)}.",
+            "Get the version of it that was made for this program.");
     }
 
     private IReadOnlyList<LockedFile> Installed() =>

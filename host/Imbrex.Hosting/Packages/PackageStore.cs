@@ -119,8 +119,19 @@ public sealed class PackageStore
 
     private string LockFile => Path.Combine(Folder, LockDocument.FileName);
 
-    private IReadOnlyList<LockedPackage> Load() =>
-        _folder is null || !File.Exists(LockFile) ? [] : JsonDocuments.Read<LockDocument>(LockFile, LockDocument.SchemaName).Packages;
+    private IReadOnlyList<LockedPackage> Load()
+    {
+        if (_folder is null || !File.Exists(LockFile))
+            return [];
+        try
+        {
+            return JsonDocuments.Read<LockDocument>(LockFile, LockDocument.SchemaName).Packages;
+        }
+        catch (InputException e)
+        {
+            throw new InputException($"The lock file of the packages cannot be read. {e.Message}", e.Where, "Remove it, and add your packages again: nothing is used that it does not know.", e);
+        }
+    }
 
     private void Save(IReadOnlyList<LockedPackage> packages)
     {
@@ -155,10 +166,14 @@ public sealed class PackageStore
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            throw new InputException("The packages cannot be changed now.", Folder, "Another run of the program may be changing them: wait for it. Otherwise check the rights to the folder.", e);
+            throw new InputException("The packages cannot be changed now.", Folder,
+                "Another run of the program may be changing them: wait for it. Otherwise check the rights to the folder.", e);
         }
-        foreach (string left in Directory.EnumerateDirectories(Folder).Where(folder => Path.GetFileName(folder).StartsWith(NewPrefix, StringComparison.Ordinal) || Path.GetFileName(folder).StartsWith(OldPrefix, StringComparison.Ordinal)))
-            Discard(left);
+        foreach (string prefix in new[] { NewPrefix, OldPrefix })
+        {
+            foreach (string left in Directory.EnumerateDirectories(Folder, prefix + "*"))
+                Discard(left);
+        }
         // Another process may have changed the lock since it was read.
         _packages = new(Load);
         return busy;

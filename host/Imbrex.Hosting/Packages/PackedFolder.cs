@@ -31,8 +31,10 @@ internal sealed class PackedFolder
     private void Add(DirectoryInfo folder, string below, bool isPlugin, ref long total)
     {
         // Hidden files are an editor's or a version control's; packages are what comes out of here.
-        foreach (FileSystemInfo item in folder.EnumerateFileSystemInfos().Where(item => !item.Name.StartsWith('.') && item.Extension != ".nupkg").OrderBy(item => item.Name, StringComparer.Ordinal))
+        foreach (FileSystemInfo item in folder.EnumerateFileSystemInfos().OrderBy(item => item.Name, StringComparer.Ordinal))
         {
+            if (item.Name.StartsWith('.') || item.Extension == ".nupkg")
+                continue;
             string path = below + item.Name;
             if (item.LinkTarget is not null)
                 throw new RefusalException($"'{path}' is a link.", Path.Combine(_root, path), "Put the file itself there.");

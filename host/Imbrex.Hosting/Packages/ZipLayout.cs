@@ -13,9 +13,9 @@ namespace Imbrex.Hosting.Packages;
 internal sealed record ZipPart(string Name, int Start, int Packed, long Size, bool IsDeflated);
 
 /// <summary>
-/// Reads where the files of an archive lie, and accepts one form only, that in which packages are written: files one after the other from the first byte to the directory, the directory up to
-/// the end record, nothing between or behind, and every fact that is stored twice alike in both places. What two programs could read differently is thereby refused.
-/// (Field layout by PKWARE's APPNOTE 6.3, sections 4.3.7, 4.3.12 and 4.3.16; from memory.)
+/// Reads where the files of an archive lie, and accepts one form only, that in which packages are written: files one after the other from the first byte to the directory, the
+/// directory up to the end record, nothing between or behind, and every fact that is stored twice alike in both places. What two programs could read differently is thereby
+/// refused. (Field layout by PKWARE's APPNOTE 6.3, sections 4.3.7, 4.3.12 and 4.3.16; from memory.)
 /// </summary>
 internal ref struct ZipLayout
 {
@@ -53,7 +53,8 @@ internal ref struct ZipLayout
         int count = UInt16(end + 10);
         bool whole = UInt16(end + 4) == 0 && UInt16(end + 6) == 0 && UInt16(end + 8) == count && UInt16(end + 20) == 0;
         Require(whole, "is spread over several files or carries a comment");
-        Require(count != ushort.MaxValue && UInt32(end + 12) != uint.MaxValue && UInt32(end + 16) != uint.MaxValue, "asks for the form for very large archives (zip64), which no package needs");
+        Require(count != ushort.MaxValue && UInt32(end + 12) != uint.MaxValue && UInt32(end + 16) != uint.MaxValue,
+            "asks for the form for very large archives (zip64), which no package needs");
         int start = Position(end + 16);
         Require((long)start + UInt32(end + 12) == end, "has a directory that does not end where the end record begins");
         if (count > PackageLimits.Entries)

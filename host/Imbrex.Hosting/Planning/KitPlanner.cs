@@ -1,6 +1,7 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Planning;
 using Imbrex.Hosting.Catalog;
+using Imbrex.Hosting.Plugins;
 using Imbrex.Hosting.Scripts;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
@@ -54,7 +55,9 @@ public sealed class KitPlanner(Catalogue catalogue)
     /// <param name="wish">What to plan.</param>
     /// <param name="layout">What <see cref="Open(PlanningWish)"/> has opened for this wish or for one that differs in its parameters only; null to open it now.</param>
     /// <exception cref="InputException">A part is not known, or a value makes no sense.</exception>
-    public PlanResult Plan(PlanningWish wish, IMosaicLayout? layout = null)
+    public PlanResult Plan(PlanningWish wish, IMosaicLayout? layout = null) => Watched(wish.Kit, () => PlanNow(wish, layout));
+
+    private PlanResult PlanNow(PlanningWish wish, IMosaicLayout? layout)
     {
         (KitDocument? kit, BuiltBack? back) = Back(wish.Kit);
         wish = wish with { Kit = kit };
@@ -65,7 +68,10 @@ public sealed class KitPlanner(Catalogue catalogue)
 
     /// <summary>Finds the layout that a wish names; a script is compiled and asked what it is.</summary>
     /// <exception cref="InputException">It is not known, or the script is faulty.</exception>
-    public IMosaicLayout Open(PlanningWish wish) => Open(wish, wish.Format, Back(wish.Kit).Back?.Back);
+    public IMosaicLayout Open(PlanningWish wish) => Watched(wish.Kit, () => Open(wish, wish.Format, Back(wish.Kit).Back?.Back));
+
+    // A plugin's back is asked thousands of times, so a call of it is not put on another thread: the planning is, and left behind should a call hang.
+    private T Watched<T>(KitDocument? kit, Func<T> work) => kit is not null && catalogue.Adapter(kit.Back.Adapter) is GuardedAdapter adapter ? adapter.Watch(work) : work();
 
     private static ISensor SensorOf(PlanningWish wish) =>
         (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");
@@ -114,7 +120,10 @@ public sealed class KitPlanner(Catalogue catalogue)
     /// <param name="tolerance">Overrules the back, mm.</param>
     /// <param name="angularTolerance">Overrules the back, degrees.</param>
     /// <exception cref="InputException">The kit's adapter is not known, or a value makes no sense.</exception>
-    public VerdictDocument Judge(PlanDocument plan, double? overlap, double? tolerance, double? angularTolerance)
+    public VerdictDocument Judge(PlanDocument plan, double? overlap, double? tolerance, double? angularTolerance) =>
+        Watched(plan.Kit, () => JudgeNow(plan, overlap, tolerance, angularTolerance));
+
+    private VerdictDocument JudgeNow(PlanDocument plan, double? overlap, double? tolerance, double? angularTolerance)
     {
         BuiltBack? built = Back(plan.Kit).Back;
         CheckRequest request = CheckRequest.For(plan, built?.Back, overlap, tolerance);

@@ -31,8 +31,8 @@ public sealed record LoosePlugin(string Name, string Folder, string Sha256, bool
 }
 
 /// <summary>
-/// A plugin of a package must be as it was installed and signed by a key that is still trusted; one that lies in a folder must have been trusted with just these files. The files are hashed
-/// right before they are loaded; whoever can change them in between has the user's rights already.
+/// A plugin of a package must be as it was installed and signed by a key that is still trusted; one that lies in a folder must have been trusted with just these files. The files
+/// are hashed right before they are loaded; whoever can change them in between has the user's rights already.
 /// </summary>
 /// <param name="open">Opens what is trusted.</param>
 /// <param name="packages">What is installed.</param>

@@ -21,8 +21,8 @@ public sealed record TrustedAuthor([property: JsonRequired] string Name, [proper
 public sealed record PinnedPackage([property: JsonRequired] string Name, [property: JsonRequired] string Key);
 
 /// <summary>
-/// What the user has said may run with the user's own rights: files and plugin folders by the hash of their bytes, so that one that changes is asked about again, and packages by the key that
-/// signs them.
+/// What the user has said may run with the user's own rights: files and plugin folders by the hash of their bytes, so that one that changes is asked about again, and packages by
+/// the key that signs them.
 /// </summary>
 public sealed class TrustStore
 {
@@ -115,14 +115,15 @@ public sealed class TrustStore
         Save();
     }
 
-    /// <summary>Forgets everything that is known by a name, a fingerprint or a hash.</summary>
+    /// <summary>Forgets everything that is known by a name, a fingerprint or a hash; with an author, the author's packages.</summary>
     /// <returns>How much that was.</returns>
     /// <exception cref="InputException">The store's file cannot be written.</exception>
     public int Forget(string what)
     {
+        string[] keys = [what, .. _authors.Where(author => author.Name == what).Select(author => author.Key)];
         int forgotten = _files.RemoveAll(file => file.Name == what || file.Sha256 == what)
-            + _authors.RemoveAll(author => author.Name == what || author.Key == what)
-            + _packages.RemoveAll(package => package.Name == what || package.Key == what);
+            + _authors.RemoveAll(author => keys.Contains(author.Key))
+            + _packages.RemoveAll(package => package.Name == what || keys.Contains(package.Key));
         if (forgotten > 0)
             Save();
         return forgotten;
@@ -138,5 +139,6 @@ public sealed class TrustStore
     }
 
     private sealed record StoreFile(
-        [property: JsonRequired] string Schema, [property: JsonRequired] IReadOnlyList<TrustedFile> Trusted, IReadOnlyList<TrustedAuthor>? Authors = null, IReadOnlyList<PinnedPackage>? Packages = null);
+        [property: JsonRequired] string Schema, [property: JsonRequired] IReadOnlyList<TrustedFile> Trusted, IReadOnlyList<TrustedAuthor>? Authors = null,
+        IReadOnlyList<PinnedPackage>? Packages = null);
 }

@@ -18,6 +18,8 @@ namespace Imbrex.Sdk.Scripting;
 /// </example>
 public sealed class AdapterScript : PartScript
 {
+    private const int LongestWords = 60;
+
     private readonly List<AxisNeed> _axes = [];
     private Func<IReadOnlyList<double>, CarriagePose>? _place;
     private Func<CarriagePose, IReadOnlyList<double>>? _inverse;
@@ -74,6 +76,8 @@ public sealed class AdapterScript : PartScript
 
     private int Declare(AxisNeed axis)
     {
+        if (axis.Words is { Length: > LongestWords })
+            throw new InputException($"The words for an axis have {axis.Words.Length} letters; {LongestWords} are the most.", "Axis", "Say in a few words what it moves.");
         if (string.IsNullOrWhiteSpace(axis.Words))
             throw new InputException("An axis has no words.", "Axis", "Say what it moves: Axis(\"the rail across\").");
         if (_axes.Count == MaximumAxes)

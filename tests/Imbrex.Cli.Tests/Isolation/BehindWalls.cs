@@ -18,16 +18,25 @@ public sealed class BehindWalls : IDisposable
     // Less than users get, so that a loop without end does not hold the tests up.
     private readonly ChildExecutor _executor = new(Program, TimeSpan.FromSeconds(2)) { KeepsSpare = true };
 
-    public CompiledScript Compile(string text) => _compiler.Compile(ScriptSource.Parse("work/mine.csx", Encoding.UTF8.GetBytes(text)), ScriptKind.Layout);
+    private readonly ChildAdapters _adapters = new(Program, TimeSpan.FromSeconds(2));
+
+    public CompiledScript Compile(string text, ScriptKind kind = ScriptKind.Layout) => _compiler.Compile(ScriptSource.Parse("work/mine.csx", Encoding.UTF8.GetBytes(text)), kind);
+
+    public ScriptAdapter Adapter(string text) => Adapter(Compile(text, ScriptKind.Adapter), CancellationToken.None);
+
+    public ScriptAdapter Adapter(CompiledScript script, CancellationToken cancellation) => new(script, _adapters, cancellation);
 
     public LayoutScriptResult Run(CompiledScript script, CancellationToken cancellation = default) => _executor.Run(script, new(Request, new Dictionary<string, string>()), cancellation);
 
     public LayoutScriptResult Run(string text) => Run(Compile(text));
 
+    public void KillAdapterChild() => _adapters.KillChild();
+
     public void Dispose()
     {
         _compiler.Dispose();
         _executor.Dispose();
+        _adapters.Dispose();
     }
 
     private static string Host() => Path.ChangeExtension(Imbrex.Program, OperatingSystem.IsWindows() ? ".exe" : null);

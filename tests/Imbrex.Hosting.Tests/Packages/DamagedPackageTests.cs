@@ -25,7 +25,8 @@ public sealed class DamagedPackageTests : IDisposable
     [InlineData(2, null, "layout")]
     public void Damaged_archives_are_refused_or_install_as_packed(int seed, string? key, string kind)
     {
-        byte[] whole = _bench.Make(key, PackageBench.Manifest(kind: kind), ("a.csx", "Tile(0, 0);"), ("below/readme.md", string.Concat(Enumerable.Repeat("About it. ", 300))), ("drawing.svg", "<svg xmlns='http://www.w3.org/2000/svg'/>")).Bytes;
+        byte[] whole = _bench.Make(key, PackageBench.Manifest(kind: kind), ("a.csx", "Tile(0, 0);"), ("below/readme.md", string.Concat(Enumerable.Repeat("About it. ", 300))),
+            ("drawing.svg", "<svg xmlns='http://www.w3.org/2000/svg'/>")).Bytes;
         Dictionary<string, string> packed = Package.Parse(whole, "p").Files.ToDictionary(file => file.Path, file => file.Sha256, StringComparer.Ordinal);
         var random = new Random(seed);
         string archive = Path.Combine(_bench.Root, "damaged.nupkg");

@@ -29,7 +29,8 @@ public sealed class FeedTests : IDisposable
         Assert.Equal(["1.0.0", "1.9.0", "1.10.0", "2.0.0-beta.1"], (await feed.ListAsync(Cancellation)).Select(package => package.Version));
         Assert.Equal("1.10.0", (await feed.FindAsync("bonds", null, Cancellation)).Version);
         Assert.Equal("2.0.0-beta.1", (await feed.FetchAsync(await feed.FindAsync("bonds", "2.0.0-beta.1", Cancellation), Cancellation)).Manifest.Version);
-        Assert.Contains("It has: 1.0.0, 1.9.0, 1.10.0, 2.0.0-beta.1", (await Assert.ThrowsAsync<InputException>(() => feed.FindAsync("bonds", "3.0.0", Cancellation))).Remedy, StringComparison.Ordinal);
+        Assert.Contains("It has: 1.0.0, 1.9.0, 1.10.0, 2.0.0-beta.1", (await Assert.ThrowsAsync<InputException>(() => feed.FindAsync("bonds", "3.0.0", Cancellation))).Remedy,
+            StringComparison.Ordinal);
         Assert.Equal("Did you mean 'bonds'?", (await Assert.ThrowsAsync<InputException>(() => feed.FindAsync("bnods", null, Cancellation))).Remedy);
     }
 
@@ -70,7 +71,8 @@ public sealed class FeedTests : IDisposable
         File.Copy(Path.Combine(Folder, "bonds.1.0.0.nupkg"), Path.Combine(Folder, "bonds.1.1.0.nupkg"), overwrite: true);
         var feed = Feed.Open(Folder);
 
-        Assert.Contains("its SHA-256 is another", (await Assert.ThrowsAsync<RefusalException>(async () => await feed.FetchAsync(await feed.FindAsync("bonds", null, Cancellation), Cancellation))).Message, StringComparison.Ordinal);
+        Assert.Contains("its SHA-256 is another", (await Assert.ThrowsAsync<RefusalException>(async () => await feed.FetchAsync(await feed.FindAsync("bonds", null, Cancellation),
+            Cancellation))).Message, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -81,7 +83,8 @@ public sealed class FeedTests : IDisposable
         File.WriteAllText(Path.Combine(Folder, FeedDocument.FileName), index.Replace("\"bonds\"", "\"famous\"", StringComparison.Ordinal));
         var feed = Feed.Open(Folder);
 
-        Assert.Contains("lists it as famous 1.0.0", (await Assert.ThrowsAsync<RefusalException>(async () => await feed.FetchAsync(await feed.FindAsync("famous", null, Cancellation), Cancellation))).Message, StringComparison.Ordinal);
+        Assert.Contains("lists it as famous 1.0.0", (await Assert.ThrowsAsync<RefusalException>(async () => await feed.FetchAsync(await feed.FindAsync("famous", null,
+            Cancellation), Cancellation))).Message, StringComparison.Ordinal);
     }
 
     [Theory]
@@ -117,7 +120,8 @@ public sealed class FeedTests : IDisposable
         Assert.Contains("has more than 1 MB", await Error("large"), StringComparison.Ordinal);
         Assert.Contains("has more than 1 MB", await Error("endless"), StringComparison.Ordinal);
         Assert.Contains("did not arrive within 0.3 s", await Error("slow", seconds: 0.3), StringComparison.Ordinal);
-        Assert.Contains("Cannot get", (await Assert.ThrowsAsync<InputException>(() => new WebReader(TimeSpan.FromSeconds(30)).GetAsync(new("http://127.0.0.1:1/"), 10, Cancellation))).Message, StringComparison.Ordinal);
+        Assert.Contains("Cannot get", (await Assert.ThrowsAsync<InputException>(() => new WebReader(TimeSpan.FromSeconds(30)).GetAsync(new("http://127.0.0.1:1/"), 10,
+            Cancellation))).Message, StringComparison.Ordinal);
     }
 
     [Fact]

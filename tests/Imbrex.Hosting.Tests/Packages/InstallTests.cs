@@ -64,8 +64,11 @@ public sealed class InstallTests : IDisposable
         _bench.Trust.Trust(new Trust.TrustedAuthor("Jane", key.Public.Fingerprint));
 
         _bench.Install(_bench.Script(kind: "batch"));
-
         Assert.Empty(_bench.Asked);
+
+        // An author who is forgotten takes the packages along.
+        Assert.Equal(2, _bench.Trust.Forget("Jane"));
+        Assert.False(_bench.Trust.IsTrusted("bonds", key.Public.Fingerprint));
     }
 
     [Fact]
@@ -200,6 +203,8 @@ public sealed class InstallTests : IDisposable
     {
         _bench.Write("packages/lock.json", text);
 
-        Assert.Contains("lock.json", Assert.Throws<InputException>(() => _bench.Store.Packages).Where, StringComparison.Ordinal);
+        InputException error = Assert.Throws<InputException>(() => _bench.Store.Packages);
+        Assert.Contains("lock.json", error.Where, StringComparison.Ordinal);
+        Assert.Contains("add your packages again", error.Remedy, StringComparison.Ordinal);
     }
 }

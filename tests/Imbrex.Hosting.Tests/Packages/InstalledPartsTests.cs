@@ -37,7 +37,7 @@ public sealed class InstalledPartsTests : IDisposable
         var own = new PluginFolder(FixturePlugins.Folder.Path, IsBuiltIn: true);
 
         Assert.NotNull(Load(own).Layout("pair"));
-        Assert.Contains("left out", Assert.Throws<InputException>(() => Load(own).Layout("piar")).Remedy, StringComparison.Ordinal);
+        Assert.Contains("(1 were left out", Assert.Throws<InputException>(() => Load().Layout("piar")).Remedy, StringComparison.Ordinal);
         Assert.Contains(Load(own).Problems, problem => problem.Name == "packages");
     }
 
@@ -81,6 +81,9 @@ public sealed class InstalledPartsTests : IDisposable
 
         File.AppendAllText(Path.Combine(_bench.PackagesFolder, "good-plugin", "Fixtures.GoodPlugin.deps.json"), " ");
         Assert.Contains("has been changed since it was installed", Assert.Single(Load().Problems).Reason, StringComparison.Ordinal);
+        InstallPlugin();
+        File.Delete(Path.Combine(_bench.PackagesFolder, "good-plugin", "Fixtures.GoodPlugin.dll"));
+        Assert.Contains("Fixtures.GoodPlugin.dll is missing. Install it again", Assert.Single(Load().Problems).Reason, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -134,7 +137,8 @@ public sealed class InstalledPartsTests : IDisposable
             return FolderHash.Of(Path.Combine(_bench.Root, folder));
         }
 
-        string[] hashes = [Hash(("a", "1"), ("b", "2")), Hash(("a", "2"), ("b", "1")), Hash(("a", "1")), Hash(("a", "1"), ("b", "")), Hash(("below/a", "1"), ("b", "2")), Hash(("ä", "1"), ("b", "2")), Hash(("ö", "1"), ("b", "2"))];
+        string[] hashes = [Hash(("a", "1"), ("b", "2")), Hash(("a", "2"), ("b", "1")), Hash(("a", "1")), Hash(("a", "1"), ("b", "")), Hash(("below/a", "1"), ("b", "2")),
+            Hash(("ä", "1"), ("b", "2")), Hash(("ö", "1"), ("b", "2"))];
         Assert.Equal(hashes.Length, hashes.Distinct().Count());
         Assert.Equal(hashes[0], Hash(("b", "2"), ("a", "1")));
     }

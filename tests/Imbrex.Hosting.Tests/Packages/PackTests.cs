@@ -21,7 +21,8 @@ public sealed class PackTests : IDisposable
     [Fact]
     public void The_same_folder_gives_the_same_bytes_and_another_key_gives_others()
     {
-        byte[] Pack(string key) => _bench.Make(key, PackageBench.Manifest(), ("b.csx", "Tile(1, 0);"), ("a.csx", "Tile(0, 0);"), ("LICENSE", "as you like"), ("below/readme.md", "# About")).Bytes;
+        byte[] Pack(string key) => _bench.Make(key, PackageBench.Manifest(), ("b.csx", "Tile(1, 0);"), ("a.csx", "Tile(0, 0);"), ("LICENSE", "as you like"), ("below/readme.md",
+            "# About")).Bytes;
 
         byte[] first = Pack("author");
         Assert.Equal(first, Pack("author"));
@@ -100,7 +101,8 @@ public sealed class PackTests : IDisposable
     [Fact]
     public void Files_that_a_package_of_scripts_cannot_hold_are_left_out_and_named()
     {
-        MadePackage made = _bench.Make("author", PackageBench.Manifest(), ("a.csx", "Tile(0, 0);"), ("tool.dll", "MZ"), ("notes.txt", "hm"), (".git/config", "x"), ("bin/a.json", "{}"), ("old.nupkg", "x"));
+        MadePackage made = _bench.Make("author", PackageBench.Manifest(), ("a.csx", "Tile(0, 0);"), ("tool.dll", "MZ"), ("notes.txt", "hm"), (".git/config", "x"), ("bin/a.json",
+            "{}"), ("old.nupkg", "x"));
 
         Assert.Equal(["notes.txt", "tool.dll"], made.LeftOut);
         Assert.Equal(["a.csx", "imbrex-package.json"], made.Package.Files.Select(file => file.Path));
@@ -126,6 +128,35 @@ public sealed class PackTests : IDisposable
         ImbrexException error = Assert.ThrowsAny<ImbrexException>(() => _bench.Make(null, manifest, ("a.csx", "Tile(0, 0);")));
 
         Assert.Contains(reason, error.Message + error.Remedy, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void What_nobody_could_install_is_refused_when_it_is_packed_with_a_remedy_for_its_author()
+    {
+        RefusalException error = Assert.Throws<RefusalException>(() => _bench.Make(null, PackageBench.Manifest(), ("a.csx", "Tile(0, 0);"), ("drawing.svg", "<svg/>")));
+
+        Assert.Contains("'drawing.svg' holds the element 'svg'", error.Message, StringComparison.Ordinal);
+        Assert.Contains("Mend it in the folder", error.Remedy, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_script_that_the_manifest_does_not_name_is_left_out_with_a_note()
+    {
+        MadePackage made = _bench.Make(null, PackageBench.Manifest(more: ", \"scripts\": [ { \"file\": \"a.csx\" } ]"), ("a.csx", "Tile(0, 0);"), ("b.csx", "Tile(1, 0);"));
+
+        Assert.Equal(["a.csx", "imbrex-package.json"], made.Package.Files.Select(file => file.Path));
+        Assert.Contains(made.Notes, note => note.StartsWith("b.csx is not among", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void A_package_of_several_kinds_tells_each()
+    {
+        Package package = _bench.Make("author", PackageBench.Manifest(kind: "scripts",
+            more: ", \"scripts\": [ { \"file\": \"a.csx\", \"kind\": \"layout\" }, { \"file\": \"b.csx\", \"kind\": \"batch\" } ]"),
+            ("a.csx", "Tile(0, 0);"), ("b.csx", "0")).Package;
+
+        Assert.True(package.NeedsTrust);
+        Assert.Equal(["layout", "batch"], package.Manifest.Scripts!.Select(script => script.Kind));
     }
 
     [Fact]

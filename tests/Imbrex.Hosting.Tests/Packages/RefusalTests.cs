@@ -171,6 +171,7 @@ public sealed class RefusalTests : IDisposable
         { "no key", "a key or a signature, and not both" },
         { "other curve", "is no public key on the curve P-256" },
         { "list", "is not in its one form" },
+        { "listed twice", "is not in its one form" },
         { "no list", "has no list" },
     };
 
@@ -214,6 +215,10 @@ public sealed class RefusalTests : IDisposable
             case "list":
                 files[PackageParts.List] = [.. files[PackageParts.List], (byte)'\n'];
                 break;
+            case "listed twice":
+                string text = Encoding.ASCII.GetString(files[PackageParts.List]);
+                files[PackageParts.List] = Encoding.ASCII.GetBytes(text[..(text.IndexOf('\n', StringComparison.Ordinal) + 1)] + text);
+                break;
             case "no list":
                 files.Remove(PackageParts.List);
                 break;
@@ -226,7 +231,8 @@ public sealed class RefusalTests : IDisposable
     [InlineData("batch", "a.csx", "nobody has signed it", null)]
     [InlineData("layout", "missing.csx", "is named in the manifest and not in the package", "author")]
     public void A_manifest_that_does_not_fit_is_refused(string kind, string file, string reason, string? key) => Refused(
-        _bench.Forge(PackageBench.Entries(PackageBench.Manifest(kind: kind, more: $", \"sdk\": \"0.1.0\", \"scripts\": [ {{ \"file\": \"{file}\", \"name\": \"a\" }} ]")), key), reason);
+        _bench.Forge(PackageBench.Entries(PackageBench.Manifest(kind: kind, more: $", \"sdk\": \"0.1.0\", \"scripts\": [ {{ \"file\": \"{file}\", \"name\": \"a\" }} ]")), key),
+            reason);
 
     [Theory]
     [InlineData("9.0.0", "made for version 9.0.0 of the SDK, and this program has 0.1.0")]

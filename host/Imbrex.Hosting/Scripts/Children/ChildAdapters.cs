@@ -80,6 +80,13 @@ internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit) : IAda
         }
     }
 
+    /// <summary>Ends the child as somebody else might.</summary>
+    internal void KillChild()
+    {
+        lock (_lock)
+            _child?.Kill();
+    }
+
     public void Dispose()
     {
         lock (_lock)
@@ -129,8 +136,8 @@ internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit) : IAda
         {
             throw new InputException("What the script gave back is no back.", script.Source.Path, "Use the words of the SDK only.", e);
         }
-        // A word of the script has its line; a place in the kit stands for itself.
-        throw ScriptFaults.Of(script.Source, fault with { Where = fault.Where is null or "Carriage" or "Inverse" ? where : fault.Where });
+        // A place in the kit stands for itself; a word of the script has its line.
+        throw ScriptFaults.Of(script.Source, fault with { Where = fault.Where is { } place && place.StartsWith("back.", StringComparison.Ordinal) ? place : where });
     }
 
     private void Drop()

@@ -19,7 +19,6 @@ internal sealed class ChildCarriage : Carriage
     private readonly ChildAdapters _child;
     private readonly CompiledScript _script;
     private readonly BackSpec _spec;
-    private readonly AxisStops[] _stops;
     private readonly (int Number, byte[] Build) _back;
     private readonly string _where;
     private readonly CancellationToken _cancellation;
@@ -31,11 +30,10 @@ internal sealed class ChildCarriage : Carriage
     public ChildCarriage(ChildAdapters child, CompiledScript script, BackSpec spec, int number, CancellationToken cancellation)
     {
         (_child, _script, _spec, _cancellation) = (child, script, spec, cancellation);
-        _stops = [.. spec.Axes.Select(AxisStops.Of)];
         _back = (number, AdapterMessages.Build(number, spec));
         int line = ScriptWords.LineOf(script.Source, "Carriage");
         _where = line > 0 ? script.Source.Place(line) : script.Source.Path;
-        _facts = child.Ask(script, _back, null, reader => Checked(AdapterMessages.ReadBuilt(reader)), _where, cancellation);
+        _facts = child.Ask(script, _back, null, reader => Check(AdapterMessages.ReadBuilt(reader), spec), _where, cancellation);
     }
 
     public override CarriageTolerance Tolerance => _facts.Tolerance;
@@ -55,7 +53,7 @@ internal sealed class ChildCarriage : Carriage
             if (_places.TryGetValue(key, out CarriagePose known))
                 return known;
         }
-        CarriagePose pose = Ask(AdapterMessages.Places(_back.Number, [positions]), reader => Checked(AdapterMessages.ReadPlaced(reader).Single()));
+        CarriagePose pose = Ask(AdapterMessages.Places(_back.Number, [positions]), reader => Check(AdapterMessages.ReadPlaced(reader).Single()));
         Keep(_places, key with { Positions = [.. positions] }, pose);
         return pose;
     }
@@ -68,7 +66,7 @@ internal sealed class ChildCarriage : Carriage
             if (_nearest.TryGetValue(key, out CarriageAnswer? known))
                 return known.Positions;
         }
-        CarriageAnswer answer = Ask(AdapterMessages.Nearest(_back.Number, [key]), reader => Checked(AdapterMessages.ReadFound(reader).Single()));
+        CarriageAnswer answer = Ask(AdapterMessages.Nearest(_back.Number, [key]), reader => Check(AdapterMessages.ReadFound(reader).Single(), _spec));
         Keep(_nearest, key, answer);
         Keep(_places, new(answer.Positions), answer.Pose);
         return answer.Positions;
@@ -90,26 +88,29 @@ internal sealed class ChildCarriage : Carriage
     }
 
     // No child is believed.
-    private CarriageFacts Checked(CarriageFacts facts)
+
+    /// <exception cref="InvalidDataException">No carriage of this specimen can be so.</exception>
+    internal static CarriageFacts Check(CarriageFacts facts, BackSpec spec)
     {
-        Demand(facts.Paths.Count == _stops.Length && facts.Paths.All(path => path is >= 0 and <= Farthest));
+        Demand(facts.Paths.Count == spec.Axes.Count && facts.Paths.All(path => path is >= 0 and <= Farthest));
         Demand(facts.Tolerance is { X: null or (>= 0 and <= Farthest), Y: null or (>= 0 and <= Farthest) });
         Demand(facts.Rotations.Count > 0 && facts.Rotations.All(range => range.From <= range.To && Math.Abs(range.From) <= Farthest && Math.Abs(range.To) <= Farthest));
-        Demand(facts.Extremes.Count == _spec.Turns.Count && facts.Extremes.All(places => places.Count > 0 && places.All(place => Math.Abs(place.X) <= Farthest && Math.Abs(place.Y) <= Farthest)));
+        Demand(facts.Extremes.Count == spec.Turns.Count && facts.Extremes.All(places => places.Count > 0 && places.All(place => Math.Abs(place.X) <= Farthest && Math.Abs(place.Y) <= Farthest)));
         return facts;
     }
 
-    private static CarriagePose Checked(CarriagePose pose)
+    /// <exception cref="InvalidDataException">The positions are none of this specimen, or the place is none.</exception>
+    internal static CarriageAnswer Check(CarriageAnswer answer, BackSpec spec)
+    {
+        Demand(answer.Positions.Count == spec.Axes.Count && answer.Positions.Zip(spec.Axes).All(pair => Math.Abs(AxisStops.Of(pair.Second).Nearest(pair.First) - pair.First) <= Rounding));
+        Check(answer.Pose);
+        return answer;
+    }
+
+    private static CarriagePose Check(CarriagePose pose)
     {
         Demand(Math.Abs(pose.X) <= Farthest && Math.Abs(pose.Y) <= Farthest && Math.Abs(pose.Rotation) <= Farthest);
         return pose;
-    }
-
-    private CarriageAnswer Checked(CarriageAnswer answer)
-    {
-        Demand(answer.Positions.Count == _stops.Length && answer.Positions.Zip(_stops).All(pair => Math.Abs(pair.Second.Nearest(pair.First) - pair.First) <= Rounding));
-        Checked(answer.Pose);
-        return answer;
     }
 
     private static void Demand(bool holds)

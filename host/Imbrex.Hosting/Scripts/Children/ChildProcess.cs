@@ -121,7 +121,8 @@ internal sealed class ChildProcess : IDisposable
         return new(error);
     }
 
-    private void Kill()
+    /// <summary>Ends the process, whatever it is doing.</summary>
+    public void Kill()
     {
         try
         {
