@@ -20,7 +20,7 @@ internal static class CommandLine
         // Known before the parser is: a usage error must already be told in the right form.
         var terminal = new Terminal(json: args.Contains("--json"), debug: args.Contains("--debug"));
         using var context = new CommandContext(terminal, interruption.Token);
-        string verb = args.FirstOrDefault(word => !word.StartsWith('-')) ?? "";
+        string verb = string.Join(' ', args.Where(word => !word.StartsWith('-')).Take(args is [PluginVerbs.Name, ..] ? 2 : 1));
         try
         {
             return await RunAsync(args, context, interruption.Token);
@@ -35,6 +35,9 @@ internal static class CommandLine
     /// <summary>Version of the program, without the build's hash.</summary>
     public static string ProgramVersion { get; } =
         typeof(CommandLine).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()!.InformationalVersion.Split('+')[0];
+
+    /// <summary>The words that lead to a command, without the program's own.</summary>
+    internal static string VerbOf(Command command) => command.Parents.OfType<Command>().FirstOrDefault() is { } group and not RootCommand ? $"{VerbOf(group)} {command.Name}" : command.Name;
 
     /// <summary>One letter is one option, and an '@' in a file name is just an '@'.</summary>
     internal static ParserConfiguration Strict => new() { EnablePosixBundling = false, ResponseFileTokenReplacer = null };
@@ -59,7 +62,7 @@ internal static class CommandLine
     {
         var root = new RootCommand("Plans, proves, merges and archives image mosaics made by sliding a digital body behind a view camera.");
         root.Directives.Clear();
-        foreach (Verb verb in Verbs.For(args))
+        foreach (IVerb verb in Verbs.For(args))
             root.Add(verb.Build(context));
         root.Add(CommonOptions.Json);
         root.Add(CommonOptions.Debug);

@@ -22,6 +22,14 @@ internal static class Folders
     public static string? Trust { get; } =
         Environment.GetEnvironmentVariable("IMBREX_TRUST") is { Length: > 0 } named ? Path.GetFullPath(named) : Own("trust.json");
 
+    /// <summary>Installed packages: the folder of IMBREX_PACKAGES, or one in the user's application data; null where the user has none.</summary>
+    public static string? Packages { get; } =
+        Environment.GetEnvironmentVariable("IMBREX_PACKAGES") is { Length: > 0 } named ? Path.GetFullPath(named) : Own("packages");
+
+    /// <summary>The author's own keys: the folder of IMBREX_KEYS, or one in the user's application data; null where the user has none.</summary>
+    public static string? Keys { get; } =
+        Environment.GetEnvironmentVariable("IMBREX_KEYS") is { Length: > 0 } named ? Path.GetFullPath(named) : Own("keys");
+
     // Without a home there is nothing that belongs to the user alone. The current or the temporary folder will not do: code is loaded
     // from here, and others may write there.
     private static string? Own(string name)

@@ -9,7 +9,7 @@ internal sealed class Interruption : IDisposable
     private readonly PosixSignalRegistration[] _registrations;
 
     public Interruption() =>
-        _registrations = [.. new[] { PosixSignal.SIGINT, PosixSignal.SIGTERM }.Select(signal => PosixSignalRegistration.Create(signal, Handle))];
+        _registrations = [PosixSignalRegistration.Create(PosixSignal.SIGINT, Handle), PosixSignalRegistration.Create(PosixSignal.SIGTERM, Handle)];
 
     public CancellationToken Token => _source.Token;
 

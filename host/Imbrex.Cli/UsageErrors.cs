@@ -14,7 +14,7 @@ internal static class UsageErrors
         if (parsed.Errors.Count == 0 || parsed.Action is HelpTexts)
             return null;
         Command command = parsed.CommandResult.Command;
-        string where = command is RootCommand ? "command line" : $"imbrex {command.Name}";
+        string where = command is RootCommand ? "command line" : $"imbrex {CommandLine.VerbOf(command)}";
         string help = command is RootCommand ? "Run imbrex --help for what there is." : $"Run {where} --help for what it takes.";
         if (parsed.UnmatchedTokens is [string word, ..])
             return Unmatched(word, command, where, help);

@@ -5,8 +5,7 @@ using Imbrex.Judging;
 namespace Imbrex.Benchmarks;
 
 /// <summary>
-/// From the command to the verdict on a layout script of 40 lines, with the script's cache warm, against a bare <c>--version</c>: both as processes of the built program,
-/// alternately in one run.
+/// From the command to the verdict on a layout script of 40 lines, with its cache warm, against a bare <c>--version</c>: processes of the built program, in turn, in one run.
 /// </summary>
 internal static class StartCommand
 {
@@ -21,32 +20,43 @@ internal static class StartCommand
             return Arguments.Refuse($"There is no {program}: dotnet build -c Release host/Imbrex.Cli makes it.");
         if (Repository(AppContext.BaseDirectory) is not { } repository)
             return Arguments.Refuse("This program does not lie in a working copy, whose scripts are what is measured: run it from where it is built.");
-        string[] version = ["--version"];
-        string[] check =
-        [
-            "check", Path.Combine(repository, "scripts", "layouts", "uneven-detents.csx"), "--kit", Path.Combine(repository, "scripts", "kits", "filed-stops.json"), "--format", "114x41",
-        ];
-        var times = new List<(Timed Version, Timed Check)>();
+        Command[] commands = Commands(repository);
+        var rounds = new List<Timed[]>();
         // The first round fills the caches, the script's and the disk's.
         for (int round = 0; round <= given.Count("--times", 20); round++)
         {
-            (Timed Version, Timed Check) pair = (Timed.Run(program, version), Timed.Run(program, check));
-            if (pair.Version.Failure + pair.Check.Failure is { Length: > 0 } failure)
-                return Arguments.Refuse(failure);
+            Timed[] times = [.. commands.Select(command => Timed.Run(program, command.Arguments(round)))];
+            if (Array.Find(times, time => time.Failure.Length > 0) is { } failed)
+                return Arguments.Refuse(failed.Failure);
             if (round > 0)
-                times.Add(pair);
+                rounds.Add(times);
         }
-        Tell("wall", pair => (pair.Version.Seconds, pair.Check.Seconds), times);
-        if (times.All(pair => pair.Version.CpuSeconds > 0))
-            Tell("processor", pair => (pair.Version.CpuSeconds, pair.Check.CpuSeconds), times);
+        for (int i = 0; i < commands.Length; i++)
+            Tell(commands[i].Name, [.. rounds.Select(times => (times[0], times[i]))]);
         return 0;
     }
 
-    private static void Tell(string what, Func<(Timed Version, Timed Check), (double, double)> measure, List<(Timed Version, Timed Check)> times)
+    private static Command[] Commands(string repository)
     {
-        (double Version, double Check)[] pairs = [.. times.Select(measure)];
-        Console.WriteLine(string.Create(CultureInfo.InvariantCulture,
-            $"{what}, median of {pairs.Length}: --version {1000 * Median(pairs.Select(pair => pair.Version)):0} ms, check {1000 * Median(pairs.Select(pair => pair.Check)):0} ms, ratio {Median(pairs.Select(pair => pair.Check / pair.Version)):0.0}"));
+        string script = Path.Combine(repository, "scripts", "layouts", "uneven-detents.csx"), kit = Path.Combine(repository, "scripts", "kits", "filed-stops.json");
+        return
+        [
+            new("--version", _ => ["--version"]),
+            new("script", _ => ["check", script, "--sensor", "36x24/6000x4000", "--format", "114x41"]),
+            // Each time another format, so that what the script answered is not known yet.
+            new("script, asked something new", round => ["check", script, "--sensor", "36x24/6000x4000", "--format", string.Create(CultureInfo.InvariantCulture, $"114x{40 + round * 1e-3 + Random.Shared.NextDouble() * 1e-4:0.######}")]),
+            new("script with a kit", _ => ["check", script, "--kit", kit, "--format", "114x41"]),
+            new("built-in layout", _ => ["check", "regular-grid", "--sensor", "36x24/6000x4000", "--format", "80x40"]),
+        ];
+    }
+
+    private static void Tell(string name, (Timed Version, Timed Command)[] pairs)
+    {
+        string processor = pairs.All(pair => pair.Version.CpuSeconds > 0) ? "; processor " + Words(time => time.CpuSeconds) : "";
+        Console.WriteLine($"{name,-28} wall {Words(time => time.Seconds)}{processor}");
+
+        string Words(Func<Timed, double> seconds) => string.Create(CultureInfo.InvariantCulture,
+            $"{1000 * Median(pairs.Select(pair => seconds(pair.Command))),4:0} ms, {Median(pairs.Select(pair => seconds(pair.Command) / seconds(pair.Version))):0.0} times");
     }
 
     private static double Median(IEnumerable<double> values)
@@ -57,6 +67,8 @@ internal static class StartCommand
 
     private static string? Repository(string? folder) =>
         folder is null || File.Exists(Path.Combine(folder, "Imbrex.slnx")) ? folder : Repository(Path.GetDirectoryName(folder));
+
+    private sealed record Command(string Name, Func<int, string[]> Arguments);
 
     /// <summary>One run of the program. Its processor time is what all finished children of this process have used more than before, exact to the microsecond.</summary>
     private sealed record Timed(double Seconds, double CpuSeconds, string Failure)

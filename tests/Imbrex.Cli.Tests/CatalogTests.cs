@@ -8,7 +8,7 @@ public class CatalogTests
     [Fact]
     public async Task Parts_of_plugins_and_scripts_are_listed_and_what_is_left_out_is_named()
     {
-        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Imbrex.FixturePlugins)], "catalog", "--scripts", "scripts/layouts");
+        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Imbrex.FixturePlugins), Imbrex.FixturesTrusted], "catalog", "--scripts", "scripts/layouts");
 
         Assert.Equal(3, run.ExitCode);
         foreach (string word in new[] { "pair", "pinned", "listing", "lantern", "uneven-detents", "brickwork", "a number from 26 to 40 mm; 34 mm unless given" })
@@ -24,7 +24,7 @@ public class CatalogTests
         using var folder = new TemporaryFolder();
         folder.Write("garbage/garbage.dll", "no assembly");
 
-        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", folder.Path + Path.PathSeparator + Imbrex.FixturePlugins)], "catalog");
+        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", folder.Path + Path.PathSeparator + Imbrex.FixturePlugins), Imbrex.FixturesTrusted], "catalog");
 
         Assert.Equal(3, run.ExitCode);
         Assert.Contains("warning: garbage is left out. garbage.dll is not a readable .NET assembly.", run.Error, StringComparison.Ordinal);

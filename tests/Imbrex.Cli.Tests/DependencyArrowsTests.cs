@@ -9,6 +9,7 @@ public sealed class DependencyArrowsTests
     private static readonly Dictionary<string, string[]> Design = new(StringComparer.Ordinal)
     {
         ["Imbrex.Sdk"] = [],
+        ["Imbrex.Sdk.Testing"] = ["Imbrex.Sdk"],
         ["Imbrex.Engine"] = ["Imbrex.Sdk"],
         ["Imbrex.Hosting"] = ["Imbrex.Engine"],
         ["Imbrex.Cli"] = ["Imbrex.Hosting"],

@@ -16,7 +16,7 @@ public sealed class FormatOptionTests : IDisposable
     [Fact]
     public async Task The_largest_format_of_a_shape_in_so_many_frames()
     {
-        Run run = await Imbrex.RunAsync(["check", "regular-grid", .. Sensor, "--overlap", "4", "--ratio", "5:4", "--frames", "12", "--json"]);
+        Run run = await Imbrex.RunAsync(["check", "regular-grid", .. Sensor, "--overlap", "4", "--ratio", "5:4", "--most-frames", "12", "--json"]);
         Assert.True(run.ExitCode == 0, run.Output + run.Error);
         JsonElement data = run.Json.GetProperty("data");
         Assert.InRange(data.GetProperty("format").GetProperty("widthMm").GetDouble(), 99.95, 100);
@@ -82,13 +82,13 @@ public sealed class FormatOptionTests : IDisposable
     }
 
     [Theory]
-    [InlineData("Give one of", "--format", "90x44", "--ratio", "5:4", "--frames", "3")]
+    [InlineData("Give one of", "--format", "90x44", "--ratio", "5:4", "--most-frames", "3")]
     [InlineData("Give one of")]
-    [InlineData("--ratio is given without --frames", "--ratio", "5:4")]
-    [InlineData("--frames is given without --ratio", "--format", "90x44", "--frames", "3")]
+    [InlineData("--ratio is given without --most-frames", "--ratio", "5:4")]
+    [InlineData("--most-frames is given without --ratio", "--format", "90x44", "--most-frames", "3")]
     [InlineData("--object is given without --ppi", "--object", "600x450")]
-    [InlineData("not a shape", "--ratio", "5x4", "--frames", "3")]
-    [InlineData("--frames is 0", "--ratio", "5:4", "--frames", "0")]
+    [InlineData("not a shape", "--ratio", "5x4", "--most-frames", "3")]
+    [InlineData("--most-frames is 0", "--ratio", "5:4", "--most-frames", "0")]
     [InlineData("tell the magnification", "--object", "600x450", "--ppi", "400", "--focus-distance", "2m")]
     public async Task Questions_that_contradict_themselves_are_refused(string says, params string[] options)
     {

@@ -1,6 +1,8 @@
 using System.Diagnostics;
 using System.Reflection;
 using System.Text.Json;
+using Imbrex.Hosting.Plugins;
+using Imbrex.Hosting.Trust;
 
 namespace Imbrex.Cli.Tests;
 
@@ -42,7 +44,14 @@ internal static class Imbrex
             RedirectStandardOutput = true,
             RedirectStandardError = true,
             WorkingDirectory = folder ?? Repository,
-            Environment = { ["IMBREX_PLUGINS"] = "/no/such/folder", ["IMBREX_CACHE"] = Cache, ["IMBREX_TRUST"] = Path.Combine(Trust, Guid.NewGuid().ToString("n")) },
+            Environment =
+            {
+                ["IMBREX_PLUGINS"] = "/no/such/folder",
+                ["IMBREX_CACHE"] = Cache,
+                ["IMBREX_TRUST"] = OfItsOwn(),
+                ["IMBREX_PACKAGES"] = OfItsOwn(),
+                ["IMBREX_KEYS"] = OfItsOwn(),
+            },
         };
         foreach ((string name, string value) in environment)
             start.Environment[name] = value;
@@ -51,8 +60,25 @@ internal static class Imbrex
 
     private static string Cache { get; } = Path.Combine(AppContext.BaseDirectory, "script-cache");
 
-    // A store for each start: what is trusted must not depend on another test.
-    private static string Trust { get; } = Path.Combine(AppContext.BaseDirectory, "trust");
+    // For each start: what is trusted or installed must not depend on another test.
+    private static string OfItsOwn() => Path.Combine(AppContext.BaseDirectory, "trust", Guid.NewGuid().ToString("n"));
+
+    /// <summary>A file of trust in which the fixture plugins have been said yes to.</summary>
+    public static (string Name, string Value) FixturesTrusted { get; } = ("IMBREX_TRUST", TrustFixtures());
+
+    /// <summary>Plugins that hang, throw or give back nothing, laid out by the build in a folder of their own.</summary>
+    public static string MisbehavingPlugins { get; } = Path.Combine(AppContext.BaseDirectory, "misbehaving");
+
+    private static string TrustFixtures()
+    {
+        var store = TrustStore.Open(OfItsOwn() + ".json");
+        foreach (PluginFile plugin in new[] { FixturePlugins, Path.Combine(AppContext.BaseDirectory, "misbehaving") }.SelectMany(folder => new PluginFolder(folder).Files()))
+        {
+            var loose = LoosePlugin.Of(plugin, store);
+            store.Trust(new TrustedFile(loose.Name, loose.Sha256));
+        }
+        return store.Path!;
+    }
 
     private static string FindRepository(string folder) =>
         File.Exists(Path.Combine(folder, "Imbrex.slnx")) ? folder : FindRepository(Path.GetDirectoryName(folder)!);

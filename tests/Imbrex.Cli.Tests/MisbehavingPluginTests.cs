@@ -5,8 +5,6 @@ namespace Imbrex.Cli.Tests;
 /// <summary>What the program says of plugins that misbehave, how it ends, and that it ends.</summary>
 public sealed class MisbehavingPluginTests : IDisposable
 {
-    private static readonly string Plugins = Path.Combine(AppContext.BaseDirectory, "misbehaving");
-
     private readonly TemporaryFolder _folder = new();
 
     public void Dispose() => _folder.Dispose();
@@ -15,7 +13,7 @@ public sealed class MisbehavingPluginTests : IDisposable
     [Fact]
     public async Task A_catalogue_with_a_constructor_that_hangs_lists_the_rest_and_ends()
     {
-        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Plugins), ("IMBREX_FIXTURE_HANG", "constructor")], "catalog");
+        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Imbrex.MisbehavingPlugins), Imbrex.FixturesTrusted, ("IMBREX_FIXTURE_HANG", "constructor")], "catalog");
 
         Assert.Equal(3, run.ExitCode);
         Assert.Contains("warning: Fixtures.MisbehavingPlugin is left out. The constructor of HangingConstructor did not return within 5 s. It is left out for the rest of this run.", run.Error, StringComparison.Ordinal);
@@ -29,7 +27,7 @@ public sealed class MisbehavingPluginTests : IDisposable
     {
         string kit = _folder.Write("kit.json", "{ \"schema\": \"imbrex/kit/1\", \"body\": { \"widthMm\": 36, \"heightMm\": 24, \"widthPx\": 6000, \"heightPx\": 4000 }, \"back\": { \"adapter\": \"hanging-solve\" } }");
 
-        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Plugins), ("IMBREX_FIXTURE_HANG", "solve")], "check", "regular-grid", "--kit", kit, "--format", "30x20");
+        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Imbrex.MisbehavingPlugins), Imbrex.FixturesTrusted, ("IMBREX_FIXTURE_HANG", "solve")], "check", "regular-grid", "--kit", kit, "--format", "30x20");
 
         Assert.Equal(1, run.ExitCode);
         Assert.Contains("The part 'hanging-solve' of the plugin Fixtures.MisbehavingPlugin failed. Solve did not return within 5 s. It is left out for the rest of this run.", run.Error, StringComparison.Ordinal);
@@ -46,7 +44,7 @@ public sealed class MisbehavingPluginTests : IDisposable
             File.Copy(Path.Combine(Imbrex.Repository, "scripts", "kits", "quarry-rail.json"), Path.Combine(input, take, "kit.json"));
         }
 
-        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Plugins), ("IMBREX_FIXTURE_CALLS", calls)],
+        Run run = await Imbrex.RunAsync([("IMBREX_PLUGINS", Imbrex.MisbehavingPlugins), Imbrex.FixturesTrusted, ("IMBREX_FIXTURE_CALLS", calls)],
             "run", "scripts/batch/export-takes.csx", "--trust", "--in", input, "--out", Path.Combine(_folder.Path, "out"), "layout=throwing-arrange", "format=30x20");
 
         Assert.Equal(3, run.ExitCode);

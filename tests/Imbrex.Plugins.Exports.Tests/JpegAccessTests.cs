@@ -1,4 +1,5 @@
 using Imbrex.Sdk;
+using Imbrex.Sdk.Testing.Fakes;
 using MetadataExtractor;
 using MetadataExtractor.Formats.Exif;
 using MetadataExtractor.Formats.Icc;
@@ -24,7 +25,7 @@ public sealed class JpegAccessTests : IDisposable
     [InlineData("333", "100", 333, 222)]
     public async Task The_smaller_limit_counts_and_the_resolution_shrinks_with_the_picture(string side, string scale, int width, int height)
     {
-        var image = new PaintedImage(1200, 800, 3, Slopes) { IccProfile = Image.ProfileLoad("srgb") };
+        var image = new FakeMosaicImage(1200, 800, 3) { Paint = Slopes, IccProfile = Image.ProfileLoad("srgb") };
         string path = await _export.Run(new JpegAccess(), image, TestContext.Current.CancellationToken, ("long-side", side), ("scale", scale));
         MetadataExtractor.Directory[] directories = [.. ImageMetadataReader.ReadMetadata(path)];
         JpegDirectory jpeg = directories.OfType<JpegDirectory>().Single();
@@ -42,7 +43,7 @@ public sealed class JpegAccessTests : IDisposable
     [InlineData(false)]
     public async Task Sixteen_bit_codes_become_the_nearest_eight_bit_ones(bool profiled)
     {
-        var image = new PaintedImage(256, 64, 3, (x, _, _) => (ushort)(x * 257)) { IccProfile = profiled ? Image.ProfileLoad("srgb") : default };
+        var image = new FakeMosaicImage(256, 64, 3) { Paint = (x, _, _) => (ushort)(x * 257), IccProfile = profiled ? Image.ProfileLoad("srgb") : default };
         string path = await _export.Run(new JpegAccess(), image, TestContext.Current.CancellationToken, ("quality", "100"), ("chroma", "full"));
         using Image jpeg = Image.NewFromFile(path);
         for (int x = 0; x < 256; x++)
@@ -53,7 +54,7 @@ public sealed class JpegAccessTests : IDisposable
     public async Task Colours_are_converted_to_srgb()
     {
         // libvips' built-in Display P3 profile: its full green lies outside sRGB, a middling one inside and is another number there.
-        var image = new PaintedImage(64, 64, 3, (_, _, band) => (ushort)(band == 1 ? 32896 : 20000)) { IccProfile = Image.ProfileLoad("p3") };
+        var image = new FakeMosaicImage(64, 64, 3) { Paint = (_, _, band) => (ushort)(band == 1 ? 32896 : 20000), IccProfile = Image.ProfileLoad("p3") };
         string path = await _export.Run(new JpegAccess(), image, TestContext.Current.CancellationToken, ("quality", "100"), ("chroma", "full"));
         using Image jpeg = Image.NewFromFile(path);
         double[] found = jpeg[32, 32];
@@ -66,7 +67,7 @@ public sealed class JpegAccessTests : IDisposable
     [Fact]
     public async Task Holes_become_white()
     {
-        var image = new PaintedImage(100, 60, 4, (x, _, band) => (ushort)(band == 3 ? (x < 50 ? 0 : 65535) : 10000));
+        var image = new FakeMosaicImage(100, 60, 4) { Paint = (x, _, band) => (ushort)(band == 3 ? (x < 50 ? 0 : 65535) : 10000) };
         string path = await _export.Run(new JpegAccess(), image, TestContext.Current.CancellationToken, ("quality", "100"));
         using Image jpeg = Image.NewFromFile(path);
         Assert.Equal(3, jpeg.Bands);
@@ -79,7 +80,7 @@ public sealed class JpegAccessTests : IDisposable
     [InlineData("half", 2)]
     public async Task Chroma_is_stored_as_asked(string chroma, int factor)
     {
-        var image = new PaintedImage(64, 64, 3, Slopes);
+        var image = new FakeMosaicImage(64, 64, 3) { Paint = Slopes };
         string path = await _export.Run(new JpegAccess(), image, TestContext.Current.CancellationToken, ("chroma", chroma));
         JpegComponent luminance = ImageMetadataReader.ReadMetadata(path).OfType<JpegDirectory>().Single().GetComponent(0)!;
         Assert.Equal(factor, luminance.HorizontalSamplingFactor);
@@ -88,7 +89,7 @@ public sealed class JpegAccessTests : IDisposable
     [Fact]
     public async Task A_picture_too_long_for_a_jpeg_is_refused_with_its_size()
     {
-        var image = new PaintedImage(70000, 40, 3, Slopes);
+        var image = new FakeMosaicImage(70000, 40, 3) { Paint = Slopes };
         RefusalException refusal = await Assert.ThrowsAsync<RefusalException>(() =>
             _export.Run(new JpegAccess(), image, TestContext.Current.CancellationToken, ("long-side", "0")));
         Assert.Contains("70000 x 40", refusal.Message);
@@ -99,8 +100,9 @@ public sealed class JpegAccessTests : IDisposable
     {
         using var source = new CancellationTokenSource();
         int lastRow = 0;
-        var image = new PaintedImage(1000, 20000, 3, Slopes)
+        var image = new FakeMosaicImage(1000, 20000, 3)
         {
+            Paint = Slopes,
             OnRead = y =>
             {
                 lastRow = Math.Max(lastRow, y);

@@ -1,5 +1,6 @@
 using BitMiracle.LibTiff.Classic;
 using Imbrex.Sdk;
+using Imbrex.Sdk.Testing.Fakes;
 using MetadataExtractor;
 using MetadataExtractor.Formats.Exif;
 using MetadataExtractor.Formats.Icc;
@@ -23,7 +24,7 @@ public sealed class TiffMasterTests : IDisposable
     [InlineData("lzw", 4, Compression.LZW)]
     public async Task Other_libraries_read_the_same_samples_profile_and_resolution(string packing, int bands, Compression tag)
     {
-        var image = new PaintedImage(701, 503, bands, PaintedImage.Pattern) { IccProfile = Image.ProfileLoad("srgb") };
+        var image = new FakeMosaicImage(701, 503, bands) { Paint = FakeMosaicImage.Known, IccProfile = Image.ProfileLoad("srgb") };
         string path = await _export.Run(new TiffMaster(), image, TestContext.Current.CancellationToken, ("compression", packing));
 
         using (Tiff tiff = Tiff.Open(path, "r"))
@@ -40,14 +41,14 @@ public sealed class TiffMasterTests : IDisposable
             {
                 Assert.True(tiff.ReadScanline(row, y));
                 for (int i = 0; i < 701 * bands; i++)
-                    Assert.Equal(PaintedImage.Pattern(i / bands, y, i % bands), BitConverter.ToUInt16(row, 2 * i));
+                    Assert.Equal(FakeMosaicImage.Known(i / bands, y, i % bands), BitConverter.ToUInt16(row, 2 * i));
             }
         }
         using Image again = Image.NewFromFile(path, failOn: Enums.FailOn.Error);
         Assert.Equal((701, 503, bands), (again.Width, again.Height, again.Bands));
         Assert.Equal(bands == 4, again.HasAlpha());
         Assert.Equal(1 / 0.0043, again.Xres, 0.001);
-        Assert.Equal(PaintedImage.Pattern(600, 400, 2), (ushort)again[600, 400][2]);
+        Assert.Equal(FakeMosaicImage.Known(600, 400, 2), (ushort)again[600, 400][2]);
 
         MetadataExtractor.Directory[] directories = [.. ImageMetadataReader.ReadMetadata(path)];
         Assert.Equal(701, directories.OfType<ExifIfd0Directory>().Single().GetInt32(ExifDirectoryBase.TagImageWidth));
@@ -60,7 +61,7 @@ public sealed class TiffMasterTests : IDisposable
     [InlineData("deflate")]
     public async Task The_picture_is_never_asked_for_in_one_piece(string packing)
     {
-        var image = new PaintedImage(3000, 2500, 3, (x, y, _) => (ushort)(x + y));
+        var image = new FakeMosaicImage(3000, 2500, 3) { Paint = (x, y, _) => (ushort)(x + y) };
         await _export.Run(new TiffMaster(), image, TestContext.Current.CancellationToken, ("compression", packing));
         Assert.InRange(image.LargestBlock, 1, 3000 * 2500 * 3 / 4);
     }
@@ -72,8 +73,9 @@ public sealed class TiffMasterTests : IDisposable
     {
         using var source = new CancellationTokenSource();
         int lastRow = 0;
-        var image = new PaintedImage(1000, 20000, 3, (x, y, _) => (ushort)(x ^ y))
+        var image = new FakeMosaicImage(1000, 20000, 3)
         {
+            Paint = (x, y, _) => (ushort)(x ^ y),
             OnRead = y =>
             {
                 lastRow = Math.Max(lastRow, y);
@@ -90,8 +92,9 @@ public sealed class TiffMasterTests : IDisposable
     [InlineData("deflate")]
     public async Task A_master_that_breaks_off_tells_why(string packing)
     {
-        var image = new PaintedImage(1000, 4000, 3, PaintedImage.Pattern)
+        var image = new FakeMosaicImage(1000, 4000, 3)
         {
+            Paint = FakeMosaicImage.Known,
             OnRead = y =>
             {
                 if (y > 2000)

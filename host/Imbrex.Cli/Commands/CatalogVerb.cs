@@ -8,9 +8,9 @@ namespace Imbrex.Cli.Commands;
 
 /// <summary>Lists what is at hand.</summary>
 internal sealed class CatalogVerb() : Verb("catalog", "Lists layouts, adapters and export targets, and where each comes from",
-    "imbrex catalog", "imbrex catalog --scripts scripts/layouts --json")
+    "imbrex catalog", "imbrex catalog --scripts scripts/adapters", "imbrex catalog --scripts scripts/layouts --json")
 {
-    private readonly Option<string?> _scripts = new("--scripts") { HelpName = "FOLDER", Description = "List the layout scripts of this folder too" };
+    private readonly Option<string?> _scripts = new("--scripts") { HelpName = "FOLDER", Description = "List the layout and adapter scripts of this folder too" };
 
     protected override bool ReadsPictures => false;
 
@@ -56,8 +56,8 @@ internal sealed class CatalogVerb() : Verb("catalog", "Lists layouts, adapters a
 /// <param name="Kind"><c>layout</c>, <c>adapter</c> or <c>export</c>.</param>
 /// <param name="Name">Its name.</param>
 /// <param name="Summary">One line.</param>
-/// <param name="Origin"><c>built-in</c>, <c>plugin</c> or <c>script</c>.</param>
-/// <param name="From">Name of the plugin or script.</param>
+/// <param name="Origin"><c>built-in</c>, <c>plugin</c>, <c>package</c> or <c>script</c>.</param>
+/// <param name="From">Name of the plugin, package or script.</param>
 /// <param name="Path">Its file.</param>
 /// <param name="Parameters">What it takes.</param>
 internal sealed record CatalogItem(
@@ -71,6 +71,7 @@ internal sealed record CatalogItem(
     {
         OriginKind.BuiltIn => "built-in",
         OriginKind.Plugin => "plugin",
+        OriginKind.Package => "package",
         _ => "script",
     };
 }

@@ -15,10 +15,10 @@ internal sealed class FormatOptions
     private readonly Option<PlaneSize?> _ratio = new("--ratio")
     {
         HelpName = "W:H",
-        Description = "Instead of a format: the largest of this shape, such as 5:4, that the layout fills in --frames",
+        Description = "Instead of a format: the largest of this shape, such as 5:4, that the layout fills in --most-frames",
         CustomParser = result => RatioText.Parse(result.Tokens[0].Value, "--ratio"),
     };
-    private readonly Option<int?> _frames = new("--frames") { HelpName = "N", Description = "Most frames, with --ratio" };
+    private readonly Option<int?> _mostFrames = new("--most-frames") { HelpName = "N", Description = "Most frames, with --ratio" };
     private readonly Option<PlaneSize?> _thing = new("--object")
     {
         HelpName = "WxH",
@@ -34,7 +34,7 @@ internal sealed class FormatOptions
 
     public void AddTo(Command command)
     {
-        foreach (Option option in new Option[] { _format, _ratio, _frames, _thing, _ppi })
+        foreach (Option option in new Option[] { _format, _ratio, _mostFrames, _thing, _ppi })
             command.Add(option);
     }
 
@@ -43,15 +43,15 @@ internal sealed class FormatOptions
     {
         (PlaneSize? format, PlaneSize? ratio, PlaneSize? thing) = (given.GetValue(_format), given.GetValue(_ratio), given.GetValue(_thing));
         if (new[] { format, ratio, thing }.Count(one => one is not null) != 1)
-            throw new InputException("Give one of --format, --ratio and --object.", "--format", "Give the rectangle to fill in mm, such as --format 90x44, or --ratio 5:4 --frames 12, or --object 600x450 --ppi 400.");
-        Together(ratio is null, given.GetValue(_frames) is null, "--ratio", "--frames", "the most frames, such as --frames 12");
+            throw new InputException("Give one of --format, --ratio and --object.", "--format", "Give the rectangle to fill in mm, such as --format 90x44, or --ratio 5:4 --most-frames 12, or --object 600x450 --ppi 400.");
+        Together(ratio is null, given.GetValue(_mostFrames) is null, "--ratio", "--most-frames", "the most frames, such as --most-frames 12");
         Together(thing is null, given.GetValue(_ppi) is null, "--object", "--ppi", "the pixels to the inch of the thing, such as --ppi 400");
         if (ratio is { } shape)
-            return wish with { Format = shape, MostFrames = Frames(given.GetValue(_frames)!.Value) };
+            return wish with { Format = shape, MostFrames = Frames(given.GetValue(_mostFrames)!.Value) };
         return thing is { } size ? Copy(wish, new(size, given.GetValue(_ppi)!.Value)) : wish with { Format = format!.Value };
     }
 
-    private static int Frames(int frames) => frames > 0 ? frames : throw new InputException($"--frames is {frames}.", "--frames", "Give 1 or more.");
+    private static int Frames(int frames) => frames > 0 ? frames : throw new InputException($"--most-frames is {frames}.", "--most-frames", "Give 1 or more.");
 
     private static void Together(bool noFirst, bool noSecond, string first, string second, string what)
     {

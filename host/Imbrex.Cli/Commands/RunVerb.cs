@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
 using Imbrex.Cli.Batch;
+using Imbrex.Cli.Trust;
 using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Batch;
 using Imbrex.Hosting.Scripts;
@@ -14,7 +15,7 @@ namespace Imbrex.Cli.Commands;
 internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with your own rights: the first time, and whenever it has changed, you are asked",
     "imbrex run scripts/batch/export-takes.csx --in takes --out delivered target=jpeg-access")
 {
-    private readonly Argument<string> _script = new("SCRIPT") { Description = "The batch script" };
+    private readonly Argument<string> _script = new("SCRIPT") { Description = "The batch script, or the name of one in an installed package" };
     private readonly Argument<string[]> _arguments = new("name=value") { Description = "Arguments for the script", Arity = ArgumentArity.ZeroOrMore };
     private readonly Option<string> _in = new("--in") { HelpName = "FOLDER", Description = "Folder that the script works on", DefaultValueFactory = _ => "." };
     private readonly Option<string?> _out = new("--out") { HelpName = "FOLDER", Description = "Folder for what it makes", Required = true };
@@ -37,13 +38,31 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
         string input = given.GetRequiredValue(_in);
         if (!Directory.Exists(input))
             throw new InputException($"There is no folder {input}.", "--in", "Name the folder that the script is to work on.");
-        ScriptSource script = ScriptSource.Read(given.GetRequiredValue(_script));
-        TrustQuestion.Ask(script, given.GetValue(_trust), TrustStore.Open(Folders.Trust), context.Terminal);
+        ScriptSource script = Trusted(given.GetRequiredValue(_script), given.GetValue(_trust), context);
         string output = given.GetRequiredValue(_out)!;
         OutputFile.MakeFolder(output);
         BatchSteps steps = BatchWiring.Steps(context);
         var host = new BatchHost(steps, BatchLedger.Open(output), given.GetValue(_force), context.Terminal.Note, context.Terminal.Progress);
         var globals = new BatchScript(host, Path.GetFullPath(input), Path.GetFullPath(output), arguments, cancellation);
         return new(await new BatchRunner(context.Scripts.Compiler).RunAsync(script, globals));
+    }
+
+    // A script of a package was trusted with the package's key when it was installed.
+    private static ScriptSource Trusted(string nameOrPath, bool given, CommandContext context)
+    {
+        TrustStore store = context.Trust;
+        if (!LayoutScripts.IsScript(nameOrPath) && context.Packages.Scripts(PackageWords.Batch).FirstOrDefault(script => script.Name == nameOrPath) is { } installed)
+        {
+            return installed.Package.Key is { } key && store.IsTrusted(installed.Package.Name, key)
+                ? installed.Read()
+                : throw new RefusalException($"The key of the package {installed.Package.Name} is no longer trusted.", nameOrPath, $"If you trust it: imbrex plugin trust {installed.Package.Key}");
+        }
+        var script = ScriptSource.Read(nameOrPath);
+        if (!store.IsTrusted(script.Sha256))
+        {
+            context.Question.Ask(TrustMatters.Of(script, store), given);
+            store.Trust(new TrustedFile(Path.GetFileName(script.Path), script.Sha256));
+        }
+        return script;
     }
 }

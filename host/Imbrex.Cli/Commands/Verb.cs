@@ -3,11 +3,18 @@ using System.Runtime.CompilerServices;
 
 namespace Imbrex.Cli.Commands;
 
+/// <summary>What the command line can begin with: a verb, or a group of verbs.</summary>
+internal interface IVerb
+{
+    /// <summary>The parser's command.</summary>
+    Command Build(CommandContext context);
+}
+
 /// <summary>
 /// One verb of the command line. A subclass holds its options as fields, adds them in <see cref="Define"/>, and does the work in
 /// <see cref="RunAsync"/>: it throws what the user must mend and returns a <see cref="VerbResult"/>.
 /// </summary>
-internal abstract class Verb(string name, string summary, params string[] examples)
+internal abstract class Verb(string name, string summary, params string[] examples) : IVerb
 {
     public string Name { get; } = name;
 
@@ -25,7 +32,7 @@ internal abstract class Verb(string name, string summary, params string[] exampl
             VerbResult result = await RunAsync(given, context, cancellation);
             if (!EndsWhenCancelled)
                 cancellation.ThrowIfCancellationRequested();
-            return context.Terminal.Finish(Name, result);
+            return context.Terminal.Finish(CommandLine.VerbOf(given.CommandResult.Command), result);
         });
         return command;
     }

@@ -19,8 +19,14 @@ internal static class Columns
     public static string Lay(IReadOnlyList<string[]> rows, int width)
     {
         int last = rows[0].Length - 1;
-        int[] widths = [.. Enumerable.Range(0, last).Select(column => rows.Max(row => row[column].Length))];
-        int before = Indent + widths.Sum(column => column + Gap);
+        int[] widths = new int[last];
+        int before = Indent;
+        for (int column = 0; column < last; column++)
+        {
+            foreach (string[] row in rows)
+                widths[column] = Math.Max(widths[column], row[column].Length);
+            before += widths[column] + Gap;
+        }
         int left = width - before >= Narrowest ? width - before : int.MaxValue;
         var text = new StringBuilder();
         foreach (string[] row in rows)

@@ -5,6 +5,10 @@ namespace Imbrex.Engine.Documents;
 /// <summary>One axis of the back: a slide in mm, or a pivot in degrees clockwise seen from behind.</summary>
 public sealed record AxisPart
 {
+    private const int LongestName = 16;
+
+    /// <summary>What the maker calls it, as messages and the card then do too: <c>upper rail</c>.</summary>
+    public string? Name { get; init; }
     public double? MinMm { get; init; }
     public double? MaxMm { get; init; }
     public IReadOnlyList<double>? DetentsMm { get; init; }
@@ -60,6 +64,8 @@ public sealed record AxisPart
 
     internal void Validate(DocumentCheck check, string path)
     {
+        check.Require(Name is null || (Name.Length is > 0 and <= LongestName && Name == Name.Trim() && !Name.Any(char.IsControl)),
+            path + ".name", FormattableString.Invariant($"An axis's name has 1 to {LongestName} letters and no spaces around them."));
         bool slides = MinMm is not null || MaxMm is not null || DetentsMm is not null || ScaleZeroMm is not null;
         bool turns = MinDeg is not null || MaxDeg is not null || DetentsDeg is not null || ScaleZeroDeg is not null;
         check.Require(slides != turns && (MinMm is null) == (MaxMm is null) && (MinDeg is null) == (MaxDeg is null) && (MinMm ?? MinDeg) is not null,

@@ -14,6 +14,8 @@ public static class DocumentSchema
         ["kit"] = (typeof(KitDocument), KitDocument.SchemaName),
         ["plan"] = (typeof(PlanDocument), PlanDocument.SchemaName),
         ["mosaic"] = (typeof(MosaicDocument), MosaicDocument.SchemaName),
+        ["package"] = (typeof(PackageDocument), PackageDocument.SchemaName),
+        ["feed"] = (typeof(FeedDocument), FeedDocument.SchemaName),
     };
 
     /// <summary>The kinds of document that have a schema.</summary>

@@ -137,6 +137,8 @@ public sealed record BackPart
         check.Require(AngularToleranceDeg is not > 45, path + ".angularToleranceDeg", "A tolerance above 45 degrees leaves no usable tile.");
         check.Require(SensorTiltDeg is null or { Count: 2 }, path + ".sensorTiltDeg", "The tilt has two angles.");
         check.Each(Axes, path + ".axes", (axis, at) => axis.Validate(check, at));
+        string[] names = [.. (Axes ?? []).Select(axis => axis.Name).OfType<string>()];
+        check.Require(names.Distinct(StringComparer.OrdinalIgnoreCase).Count() == names.Length, path + ".axes", "Two axes have one name: nobody could tell which to move.");
         check.Each(Turns, path + ".turns", (turn, at) => turn.Validate(check, at));
         check.Each(Seats, path + ".seats", (seat, at) => seat.Validate(check, at));
         check.Each(Outline, path + ".outline", (part, at) => part.Validate(check, at, ofBack: true));

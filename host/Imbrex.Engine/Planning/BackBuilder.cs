@@ -53,6 +53,7 @@ public static class BackBuilder
 
     private static AxisSpec Axis(AxisPart part) => new()
     {
+        Name = part.Name,
         IsPivot = part.IsPivot,
         Minimum = part.Minimum,
         Maximum = part.Maximum,

@@ -29,8 +29,21 @@ internal sealed class JoinedTiles
             weakest = new LinkPart { A = tiles[link.A].Id, B = tiles[link.B].Id, SharedMm = link.Shared };
             joints++;
         }
-        var groups = Enumerable.Range(0, tiles.Count).GroupBy(firm.Root, i => tiles[i].Id).OrderByDescending(group => group.Count());
-        return new([.. groups.Select(group => (IReadOnlyList<string>)[.. group])], joints == tiles.Count - 1 ? weakest : null);
+        return new(GroupsOf(tiles, firm), joints == tiles.Count - 1 ? weakest : null);
+    }
+
+    private static List<string>[] GroupsOf(IReadOnlyList<TileRectangle> tiles, DisjointSets sets)
+    {
+        var groups = new List<List<string>>();
+        var ofRoot = new List<string>?[tiles.Count];
+        for (int i = 0; i < tiles.Count; i++)
+        {
+            ref List<string>? group = ref ofRoot[sets.Root(i)];
+            if (group is null)
+                groups.Add(group = []);
+            group.Add(tiles[i].Id);
+        }
+        return [.. groups.OrderByDescending(group => group.Count)];
     }
 
     // Links by falling strength. What cut tiles share takes long to find and is at most what they share uncut: it is found when its turn comes, unless the two

@@ -12,7 +12,7 @@ internal static class Movements
     /// <summary>Judges; null where the picture has no movements.</summary>
     public static Judgement? Judge(CheckRequest request)
     {
-        (string Name, string Unit, double Value, IReadOnlyList<double>? Range)[] moved = [.. All(request).Where(movement => movement.Value != 0)];
+        Movement[] moved = [.. All(request).Where(movement => movement.Value != 0)];
         if (moved.Length == 0)
             return null;
         var known = moved.Where(movement => movement.Range is not null).ToList();
@@ -64,13 +64,15 @@ internal static class Movements
     public static PlanePoint PupilFoot(PlanDocument plan) => KitOptics.Of(plan.Kit, plan.Picture)?.Stance.PupilFoot
         ?? new(plan.Picture?.Movements?.ShiftMm ?? 0, -(plan.Picture?.Movements?.RiseMm ?? 0));
 
-    private static IEnumerable<(string Name, string Unit, double Value, IReadOnlyList<double>? Range)> All(CheckRequest request)
+    private static IEnumerable<Movement> All(CheckRequest request)
     {
         MovementsPart moved = request.Picture?.Movements ?? new();
         CameraPart? camera = request.Kit?.Camera;
-        yield return ("rise", "mm", moved.RiseMm ?? 0, camera?.RiseMm);
-        yield return ("shift", "mm", moved.ShiftMm ?? 0, camera?.ShiftMm);
-        yield return ("tilt", "degrees", moved.TiltDeg ?? 0, camera?.TiltDeg);
-        yield return ("swing", "degrees", moved.SwingDeg ?? 0, camera?.SwingDeg);
+        yield return new("rise", "mm", moved.RiseMm ?? 0, camera?.RiseMm);
+        yield return new("shift", "mm", moved.ShiftMm ?? 0, camera?.ShiftMm);
+        yield return new("tilt", "degrees", moved.TiltDeg ?? 0, camera?.TiltDeg);
+        yield return new("swing", "degrees", moved.SwingDeg ?? 0, camera?.SwingDeg);
     }
+
+    private sealed record Movement(string Name, string Unit, double Value, IReadOnlyList<double>? Range);
 }

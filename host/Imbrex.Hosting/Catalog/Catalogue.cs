@@ -1,5 +1,8 @@
+using Imbrex.Engine.Documents;
+using Imbrex.Hosting.Packages;
 using Imbrex.Hosting.Plugins;
 using Imbrex.Hosting.Scripts;
+using Imbrex.Hosting.Trust;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Exports;
@@ -18,10 +21,18 @@ public sealed class Catalogue
     private readonly LayoutScripts _scripts;
     private readonly AdapterScripts? _adapterScripts;
     private readonly PluginLimits _limits;
-    private readonly UnreadPlugins _unread;
+    private readonly IPluginTrust? _trust;
+    private readonly InstalledParts _installed;
+    private readonly UnreadPlugins _own;
+    private readonly Lazy<UnreadPlugins> _others;
+    private bool _areInstalledOpened;
 
-    private Catalogue(IEnumerable<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, PluginLimits limits) =>
-        (_unread, _scripts, _adapterScripts, _limits) = (new(plugins), scripts, adapters, limits);
+    private Catalogue(IReadOnlyList<PluginFile> plugins, LayoutScripts scripts, AdapterScripts? adapters, IPluginTrust? trust, PackageStore? packages, PluginLimits limits)
+    {
+        (_scripts, _adapterScripts, _trust, _limits, _installed) = (scripts, adapters, trust, limits, new(packages, scripts, adapters));
+        _own = new(plugins.Where(plugin => plugin.IsBuiltIn));
+        _others = new(() => new(plugins.Where(plugin => !plugin.IsBuiltIn).Concat(_installed.Plugins)));
+    }
 
     /// <summary>Layouts, in the order found.</summary>
     public IReadOnlyList<CatalogueEntry<IMosaicLayout>> Layouts => All(_layouts);
@@ -42,9 +53,12 @@ public sealed class Catalogue
     /// <param name="folders">Folders of plugins, the program's own first.</param>
     /// <param name="scripts">Runs layout scripts.</param>
     /// <param name="adapters">Runs adapter scripts; null where there are none.</param>
+    /// <param name="trust">Says which plugins may be loaded that did not come with the program; without it, none.</param>
+    /// <param name="packages">What is installed; looked at when the program's own plugins do not have what is asked for.</param>
     /// <param name="limits">How long plugins that did not come with the program may take; null for what users get.</param>
-    public static Catalogue Load(IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, PluginLimits? limits = null) =>
-        new(folders.SelectMany(folder => folder.Files()), scripts, adapters, limits ?? PluginLimits.Usual);
+    public static Catalogue Load(
+        IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null, PluginLimits? limits = null) =>
+        new([.. folders.SelectMany(folder => folder.Files())], scripts, adapters, trust, packages, limits ?? PluginLimits.Usual);
 
     /// <summary>Adds the layout and adapter scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
@@ -84,14 +98,14 @@ public sealed class Catalogue
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
     public IMosaicLayout Layout(string nameOrPath, LayoutRequest? about = null) => LayoutScripts.IsScript(nameOrPath)
         ? _scripts.Open(nameOrPath, about)
-        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout);
+        : Find(_layouts, nameOrPath, "layout", PartKinds.Layout, () => _installed.Layout(nameOrPath, about));
 
     /// <summary>The adapter geometry of a name, or the adapter script of a path.</summary>
     /// <param name="nameOrPath">A name, or a path that ends in .csx.</param>
     /// <exception cref="InputException">Not known, with the nearest known name; or the script is faulty.</exception>
     public IAdapterGeometry Adapter(string nameOrPath) => _adapterScripts is not null && AdapterScripts.IsScript(nameOrPath)
         ? _adapterScripts.Open(nameOrPath)
-        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter);
+        : Find(_adapters, nameOrPath, "adapter", PartKinds.Adapter, () => _installed.Adapter(nameOrPath));
 
     /// <summary>The export target of a name.</summary>
     /// <exception cref="InputException">Not known; with the nearest known name.</exception>
@@ -99,17 +113,54 @@ public sealed class Catalogue
 
     private List<T> All<T>(List<T> found)
     {
-        while (ReadNext(PartKinds.All))
+        while (ReadNext(_own, PartKinds.All))
+        {
+        }
+        OpenInstalled();
+        while (ReadNext(_others.Value, PartKinds.All))
         {
         }
         return found;
     }
 
-    // False where every plugin that may hold such a part has been read.
-    private bool ReadNext(PartKinds kinds)
+    // The program's own come first, then installed scripts, then plugins of others, which take longer to load.
+    private void OpenInstalled()
     {
-        if (_unread.Next(kinds) is not { } plugin)
+        if (_areInstalledOpened)
+            return;
+        _areInstalledOpened = true;
+        Open(PackageWords.Layout, _layouts, script => _installed.Layout(script, null), layout => layout.Description);
+        Open(PackageWords.Adapter, _adapters, _installed.Adapter, adapter => adapter.Description);
+        if (_installed.Problem is { } problem)
+            _problems.Add(problem);
+    }
+
+    private void Open<T>(string kind, List<CatalogueEntry<T>> entries, Func<InstalledScript, T> open, Func<T, PartDescription> description)
+    {
+        foreach (InstalledScript script in _installed.Scripts(kind))
+        {
+            try
+            {
+                T part = open(script);
+                Add(entries, part, description(part), new(OriginKind.Package, script.Package.Name, script.Path));
+            }
+            catch (ImbrexException e)
+            {
+                _problems.Add(new(script.Package.Name, script.Path, $"{e.Message} {e.Remedy}".TrimEnd()));
+            }
+        }
+    }
+
+    // False where every plugin that may hold such a part has been read.
+    private bool ReadNext(UnreadPlugins unread, PartKinds kinds)
+    {
+        if (unread.Next(kinds) is not { } plugin)
             return false;
+        if (!plugin.IsBuiltIn && PluginContract.Refusal(plugin) is null && TrustRefusal(plugin) is { } refusal)
+        {
+            _problems.Add(new(plugin.Name, plugin.Path, refusal));
+            return true;
+        }
         var scan = new PluginScan(new IsolatedPluginLoader(), _limits);
         scan.Add(plugin);
         _problems.AddRange(scan.Problems);
@@ -117,6 +168,8 @@ public sealed class Catalogue
             Add(part);
         return true;
     }
+
+    private string? TrustRefusal(PluginFile plugin) => _trust is null ? "Nothing says that it is trusted." : _trust.Refusal(plugin);
 
     // What came with the program is called directly; what did not, through a guard.
     private void Add(MadePart made)
@@ -146,15 +199,23 @@ public sealed class Catalogue
             entries.Add(new(part, description, origin));
     }
 
-    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, PartKinds kinds)
+    private T Find<T>(List<CatalogueEntry<T>> entries, string name, string kind, PartKinds kinds, Func<T?>? installed = null)
+        where T : class
     {
-        do
+        CatalogueEntry<T>? Entry() => entries.Find(entry => entry.Description.Name == name);
+        while (Entry() is null && ReadNext(_own, kinds))
         {
-            if (entries.Find(entry => entry.Description.Name == name) is { } found)
-                return found.Part;
         }
-        while (ReadNext(kinds));
-        string[] known = [.. entries.Select(entry => entry.Description.Name)];
+        if (Entry() is { Origin.Kind: OriginKind.BuiltIn } own)
+            return own.Part;
+        if (installed?.Invoke() is { } script)
+            return script;
+        while (Entry() is null && ReadNext(_others.Value, kinds))
+        {
+        }
+        if (Entry() is { } found)
+            return found.Part;
+        string[] known = [.. entries.Select(entry => entry.Description.Name).Union(_installed.Scripts(kind).Select(one => one.Name))];
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
             remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";

@@ -13,11 +13,14 @@ public enum OriginKind
 
     /// <summary>A script.</summary>
     Script,
+
+    /// <summary>A script of an installed package.</summary>
+    Package,
 }
 
 /// <summary>Where a part comes from.</summary>
 /// <param name="Kind">The kind.</param>
-/// <param name="Name">Name of the plugin or file name of the script.</param>
+/// <param name="Name">Name of the plugin or package, or file name of the script.</param>
 /// <param name="Path">Its file.</param>
 public sealed record Origin(OriginKind Kind, string Name, string Path);
 

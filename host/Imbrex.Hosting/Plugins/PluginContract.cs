@@ -63,7 +63,8 @@ internal static class PluginContract
         ? null
         : $"It was built for version {built.ToString(3)} of {SdkName}, and this program has {SdkContract.Version.ToString(3)}: get a build for this version.";
 
-    private static Version? SdkVersion(string path) => ReadMetadata(path, metadata =>
+    /// <summary>The version of the SDK that an assembly refers to, or null.</summary>
+    public static Version? SdkVersion(string path) => ReadMetadata(path, metadata =>
     {
         foreach (AssemblyReferenceHandle handle in metadata.AssemblyReferences)
         {

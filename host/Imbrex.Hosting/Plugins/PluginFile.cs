@@ -4,7 +4,8 @@ namespace Imbrex.Hosting.Plugins;
 /// <param name="Name">The folder's name.</param>
 /// <param name="Path">Full path of the assembly.</param>
 /// <param name="IsBuiltIn">Whether it came with the program.</param>
-public sealed record PluginFile(string Name, string Path, bool IsBuiltIn);
+/// <param name="Package">The installed package that it belongs to, or null.</param>
+public sealed record PluginFile(string Name, string Path, bool IsBuiltIn, string? Package = null);
 
 /// <summary>A folder that holds plugins, each in a folder of its own.</summary>
 /// <param name="Path">The folder; it need not exist.</param>

@@ -20,10 +20,16 @@ public sealed class AdapterScripts(IScriptCompiler compiler, Func<IAdapterExecut
     {
         // The process that it will run in starts while the script is read.
         executor().Prepare();
-        ScriptSource source = ScriptSource.Read(path);
+        return Open(ScriptSource.Read(path));
+    }
+
+    /// <summary>Compiles a script that has been read, and asks it what it is; see <see cref="Open(string)"/>.</summary>
+    public ScriptAdapter Open(ScriptSource source)
+    {
+        executor().Prepare();
         lock (_lock)
         {
-            if (_last is not { } known || known.Sha256 != source.Sha256 || known.Path != path)
+            if (_last is not { } known || known.Sha256 != source.Sha256 || known.Path != source.Path)
             {
                 ScriptWords.Demand(source, ScriptKind.Adapter);
                 _last = new(compiler.Compile(source, ScriptKind.Adapter), executor(), cancellation);

@@ -18,9 +18,11 @@ public sealed class LayoutScripts(IScriptCompiler compiler, IScriptExecutor exec
     /// <param name="path">The script.</param>
     /// <param name="about">What it will be asked, if known.</param>
     /// <exception cref="InputException">It cannot be read, does not compile, fails, or places no tile.</exception>
-    public ScriptLayout Open(string path, LayoutRequest? about = null)
+    public ScriptLayout Open(string path, LayoutRequest? about = null) => Open(ScriptSource.Read(path), about);
+
+    /// <summary>Probes a script that has been read; see <see cref="Open(string, LayoutRequest?)"/>.</summary>
+    public ScriptLayout Open(ScriptSource source, LayoutRequest? about = null)
     {
-        ScriptSource source = ScriptSource.Read(path);
         var compiled = new Lazy<CompiledScript>(() => Compiled(source));
         return new(source, request => Run(source, compiled, request), about);
     }

@@ -16,7 +16,7 @@ public enum ScriptKind
 }
 
 /// <summary>The surroundings of each kind of script.</summary>
-internal static class ScriptKinds
+public static class ScriptKinds
 {
     /// <summary>The type whose members are in scope.</summary>
     public static Type Globals(this ScriptKind kind) => kind switch

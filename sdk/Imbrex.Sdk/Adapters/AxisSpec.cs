@@ -16,6 +16,9 @@ public enum Approach
 /// <summary>One axis of a back as built: its travel, stops and faults.</summary>
 public sealed record AxisSpec
 {
+    /// <summary>What the maker calls the axis, as messages and the field card then do too; null for a name by how it moves the sensor.</summary>
+    public string? Name { get; init; }
+
     /// <summary>Whether the axis turns: its positions and its scale are then degrees clockwise. What it may miss by is mm at the sensor all the same.</summary>
     public bool IsPivot { get; init; }
 

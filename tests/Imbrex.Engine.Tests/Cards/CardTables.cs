@@ -2,6 +2,7 @@ using Imbrex.Engine.Cards;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Planning;
 using Imbrex.Engine.Tests.Planning;
+using Imbrex.Sdk;
 using Imbrex.Sdk.Geometry;
 using Xunit;
 
@@ -94,6 +95,24 @@ public sealed class CardTables
             """);
         Assert.Equal(["arm"], AxisNames.Of(turret.Build().Back, new([0])));
     }
+
+    [Fact]
+    public void Axes_are_called_as_the_kit_calls_them()
+    {
+        PlanResult cross = Planner.Plan(Kits.Cross("""
+            "axes": [ { "name": "lead screw", "minMm": -40, "maxMm": 40, "toleranceMm": 0, "backlashMm": 0.1, "approach": "rising" }, { "minMm": -20, "maxMm": 20, "toleranceMm": 0 } ]
+            """).Plan(new(60, 40), 3));
+        FieldCard card = FieldCard.Of(cross.Plan!, cross.Verdict);
+        Assert.Contains("Dial in: lead screw\u00a0/\u00a0y", card.Columns);
+        Assert.Contains(card.Sections.SelectMany(section => section.Lines), line => line.Contains("lead screw from the smaller numbers", StringComparison.Ordinal));
+    }
+
+    [Theory]
+    [InlineData("""{ "name": "rail", "minMm": 0, "maxMm": 9 }, { "name": "Rail", "minMm": 0, "maxMm": 9 }""", "one name")]
+    [InlineData("""{ "name": " rail", "minMm": 0, "maxMm": 9 }, { "minMm": 0, "maxMm": 9 }""", "no spaces around")]
+    [InlineData("""{ "name": "the rail that was found in the attic", "minMm": 0, "maxMm": 9 }, { "minMm": 0, "maxMm": 9 }""", "1 to 16 letters")]
+    public void A_name_that_does_not_serve_is_refused(string axes, string reason) =>
+        Assert.Contains(reason, Assert.Throws<InputException>(() => Kits.Cross($"\"axes\": [ {axes} ]")).Message, StringComparison.Ordinal);
 
     [Fact]
     public void The_settling_time_is_the_pictures_and_counts_for_every_frame_but_the_first()
