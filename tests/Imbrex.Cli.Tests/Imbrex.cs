@@ -69,10 +69,13 @@ internal static class Imbrex
     /// <summary>A file of trust in which the fixture plugins have been said yes to.</summary>
     public static (string Name, string Value) FixturesTrusted { get; } = ("IMBREX_TRUST", TrustFixtures());
 
+    /// <summary>Plugins that hang, throw or give back nothing, laid out by the build in a folder of their own.</summary>
+    public static string MisbehavingPlugins { get; } = Path.Combine(AppContext.BaseDirectory, "misbehaving");
+
     private static string TrustFixtures()
     {
         var store = TrustStore.Open(OfItsOwn() + ".json");
-        foreach (PluginFile plugin in new PluginFolder(FixturePlugins).Files())
+        foreach (PluginFile plugin in new[] { FixturePlugins, Path.Combine(AppContext.BaseDirectory, "misbehaving") }.SelectMany(folder => new PluginFolder(folder).Files()))
         {
             var loose = LoosePlugin.Of(plugin, store);
             store.Trust(new TrustedFile(loose.Name, loose.Sha256));

@@ -12,6 +12,7 @@ public sealed class ShippedKitTests : IDisposable
         ["quarry-rail.json"] = ["regular-grid", "--format", "88x42", "--set", "columns=3", "--set", "rows=2", "--set", "step-x=27", "--set", "step-y=20"],
         ["rail-with-lens.json"] = ["regular-grid", "--format", "86x41", "--set", "columns=3", "--set", "rows=2", "--set", "step-x=27", "--set", "step-y=20"],
         ["turret.json"] = ["scripts/layouts/two-arcs.csx", "--format", "56x33"],
+        ["disc-on-rail.json"] = ["fewest-frames", "--format", "80x36"],
         ["offset-tube.json"] = ["scripts/layouts/lantern.csx", "--format", "90x34"],
     };
 

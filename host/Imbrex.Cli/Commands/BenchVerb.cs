@@ -57,7 +57,8 @@ internal sealed class BenchVerb() : Verb("bench", "Shows a layout in the browser
         session.Reload();
         await using BenchServer server = await BenchServer.StartAsync(session, port, cancellation);
         bool script = LayoutScripts.IsScript(layout);
-        string[] files = [.. script ? [layout] : Array.Empty<string>(), .. _options.KitFile(given) is { } kit ? [kit] : Array.Empty<string>()];
+        string[] files = [.. script ? [layout] : Array.Empty<string>(), .. _options.KitFile(given) is { } kit ? [kit] : Array.Empty<string>(),
+            .. wish.Kit?.Back.Adapter is { } adapter && AdapterScripts.IsScript(adapter) ? [adapter] : Array.Empty<string>()];
         FileWatch[] watches = [.. files.Select(file => new FileWatch(file, session.Reload))];
         try
         {

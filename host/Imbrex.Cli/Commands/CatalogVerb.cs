@@ -8,9 +8,9 @@ namespace Imbrex.Cli.Commands;
 
 /// <summary>Lists what is at hand.</summary>
 internal sealed class CatalogVerb() : Verb("catalog", "Lists layouts, adapters and export targets, and where each comes from",
-    "imbrex catalog", "imbrex catalog --scripts scripts/layouts --json")
+    "imbrex catalog", "imbrex catalog --scripts scripts/adapters", "imbrex catalog --scripts scripts/layouts --json")
 {
-    private readonly Option<string?> _scripts = new("--scripts") { HelpName = "FOLDER", Description = "List the layout scripts of this folder too" };
+    private readonly Option<string?> _scripts = new("--scripts") { HelpName = "FOLDER", Description = "List the layout and adapter scripts of this folder too" };
 
     protected override bool ReadsPictures => false;
 

@@ -47,11 +47,11 @@ internal sealed class DoctorVerb() : Verb("doctor", "Tells which libraries are f
     {
         try
         {
-            return context.Scripts.Walls().Select(wall => ("layout scripts", wall.Stands ? wall.Wall : $"not on this machine: {wall.Wall}"));
+            return context.Scripts.Walls().Select(wall => ("strangers' scripts", wall.Stands ? wall.Wall : $"not on this machine: {wall.Wall}"));
         }
         catch (InputException e)
         {
-            return [("layout scripts", $"cannot be run: {e.Message}")];
+            return [("strangers' scripts", $"cannot be run: {e.Message}")];
         }
     }
 

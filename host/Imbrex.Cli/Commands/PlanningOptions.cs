@@ -9,7 +9,7 @@ namespace Imbrex.Cli.Commands;
 /// <summary>What check and plan have in common: kit, layout, format and the numbers that overrule the kit's.</summary>
 internal sealed class PlanningOptions
 {
-    private readonly Option<string?> _kit = new("--kit") { HelpName = "FILE", Description = "The kit (JSON): body, back and, if known, lens and camera" };
+    private readonly Option<string?> _kit = new("--kit") { HelpName = "FILE", Description = "The kit (JSON): body, back and, if known, lens and camera; back.adapter may name an adapter script (.csx) beside it" };
     private readonly Option<SensorPart?> _sensor = new("--sensor")
     {
         HelpName = "WxH/PxP",

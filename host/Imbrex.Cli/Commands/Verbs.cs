@@ -14,7 +14,6 @@ internal static class Verbs
         new("export", () => new ExportVerb()),
         new("catalog", () => new CatalogVerb()),
         new("run", () => new RunVerb()),
-        new("plugin", () => new PluginVerbs()),
         new("new", () => new NewVerb()),
         new("plugin", () => new PluginVerbs()),
         new("schema", () => new SchemaVerb()),

@@ -1,3 +1,4 @@
+using System.Security;
 using Imbrex.Hosting.Scripts;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Parameters;
@@ -49,8 +50,9 @@ internal sealed class NewPart
         var words = new Dictionary<string, string>
         {
             ["SDKVERSION"] = SdkContract.Version.ToString(3),
-            ["SDKFILE"] = Path.Combine(AppContext.BaseDirectory, "Imbrex.Sdk.dll"),
-            ["FEED"] = Path.Combine(AppContext.BaseDirectory, "sdk"),
+            // Both stand in XML.
+            ["SDKFILE"] = SecurityElement.Escape(Path.Combine(AppContext.BaseDirectory, "Imbrex.Sdk.dll")),
+            ["FEED"] = SecurityElement.Escape(Path.Combine(AppContext.BaseDirectory, "sdk")),
             ["PASCAL"] = string.Concat(Name.Split('-').Select(part => char.ToUpperInvariant(part[0]) + part[1..])),
             ["NAME"] = Name,
         };
@@ -92,6 +94,8 @@ internal sealed class NewPart
                 "dotnet test",
                 $"dotnet build -c Release plugin -o out/{Name}",
                 $"imbrex plugin pack out/{Name}",
+                $"imbrex plugin add {Name}.1.0.0.nupkg --trust",
+                "imbrex catalog",
             ],
         };
     }

@@ -7,10 +7,22 @@ namespace Imbrex.Hosting.Scripts;
 
 /// <summary>
 /// Compiled scripts on disk, one file each: a checksum, the length of the assembly, the assembly, its symbols. A file that is damaged
-/// counts as absent and is written anew; a folder that cannot be written to costs time and nothing else.
+/// counts as absent and is written anew; a folder that cannot be written to costs time and nothing else. What has not been used for longest goes when there is too much.
 /// </summary>
-public sealed class ScriptCache(string folder)
+/// <param name="folder">The folder.</param>
+/// <param name="most">Bytes that may lie in it, but for a few entries more.</param>
+public sealed class ScriptCache(string folder, long most = 64 << 20)
 {
+    // To list the folder takes longer than to write an entry, so not every entry asks for it; and it is not full again at once.
+    private const int AskedOneIn = 16;
+    private const double LeftWhenFull = 0.75;
+
+    private const int MostEntries = 10_000;
+
+    // The day of use is enough to know what is old.
+    private static readonly TimeSpan Fresh = TimeSpan.FromDays(1);
+
+    private const string Ending = ".script";
     private const int Checksum = SHA256.HashSizeInBytes;
     private const int Header = Checksum + sizeof(int);
 
@@ -21,6 +33,7 @@ public sealed class ScriptCache(string folder)
         try
         {
             entry = File.ReadAllBytes(PathOf(key));
+            Touch(PathOf(key));
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -44,6 +57,9 @@ public sealed class ScriptCache(string folder)
         {
             Directory.CreateDirectory(folder);
             OutputFile.Write(PathOf(key), entry);
+            // Keys are hashes: one in so many begins so.
+            if (entry.Length > most / AskedOneIn || Convert.ToInt32(key[..2], 16) % AskedOneIn == 0)
+                Prune();
         }
         catch (Exception e) when (e is InputException or IOException or UnauthorizedAccessException)
         {
@@ -51,5 +67,26 @@ public sealed class ScriptCache(string folder)
         }
     }
 
-    private string PathOf(string key) => Path.Combine(folder, key + ".script");
+    /// <summary>Removes what has not been used for longest, if there is too much.</summary>
+    internal void Prune()
+    {
+        FileInfo[] entries = [.. new DirectoryInfo(folder).EnumerateFiles("*" + Ending).OrderByDescending(file => file.LastWriteTimeUtc).ThenBy(file => file.Name, StringComparer.Ordinal)];
+        if (entries.Length <= MostEntries && entries.Sum(file => file.Length) <= most)
+            return;
+        long kept = 0;
+        for (int i = 0; i < entries.Length; i++)
+        {
+            kept += entries[i].Length;
+            if (i >= MostEntries * LeftWhenFull || kept > most * LeftWhenFull)
+                entries[i].Delete();
+        }
+    }
+
+    private static void Touch(string path)
+    {
+        if (DateTime.UtcNow - File.GetLastWriteTimeUtc(path) > Fresh)
+            File.SetLastWriteTimeUtc(path, DateTime.UtcNow);
+    }
+
+    private string PathOf(string key) => Path.Combine(folder, key + Ending);
 }

@@ -25,12 +25,15 @@ public sealed class EditorTests : IDisposable
     [InlineData("layout", "MaximumTiles", "Most tiles that a script may place.")]
     [InlineData("layout", "Turn", "How the body stands on the back")]
     [InlineData("layout", "RefusalException", "Well-formed input that a rule refuses")]
+    [InlineData("adapter", "Pivot", "Declares an axis that turns")]
+    [InlineData("adapter", "Carriage", "Says where the carriage stands")]
+    [InlineData("adapter", "Parameter", "Declares a parameter and returns its value")]
     [InlineData("batch", "MergeAsync", "Merges a take into")]
     [InlineData("batch", "Arguments", "Arguments given as name=value")]
     [InlineData("batch", "Directory", "")]
     public async Task A_word_is_offered_with_its_documentation(string kind, string word, string documentation)
     {
-        Document script = await ScriptAsync(kind, text => text.Replace("var target", "@@\nvar target", StringComparison.Ordinal).Replace("var overlap", "@@\nvar overlap", StringComparison.Ordinal));
+        Document script = await ScriptAsync(kind, text => Before(text, "@@"));
         string text = (await script.GetTextAsync(TestContext.Current.CancellationToken)).ToString();
         int caret = text.IndexOf("@@", StringComparison.Ordinal);
         script = script.WithText(SourceText.From(text.Remove(caret, 2)));
@@ -46,12 +49,13 @@ public sealed class EditorTests : IDisposable
 
     [Theory]
     [InlineData("layout")]
+    [InlineData("adapter")]
     [InlineData("batch")]
     public async Task A_script_as_it_is_written_shows_no_error_and_a_mistake_shows_one(string kind)
     {
         Document script = await ScriptAsync(kind, text => text);
         Compilation sound = (await script.Project.GetCompilationAsync(TestContext.Current.CancellationToken))!;
-        Document wrong = await ScriptAsync(kind, text => text.Replace("var overlap", "Tiel(1, 2);\nvar overlap", StringComparison.Ordinal).Replace("var target", "Tiel(1, 2);\nvar target", StringComparison.Ordinal), "wrong-one");
+        Document wrong = await ScriptAsync(kind, text => Before(text, "Tiel(1, 2);"), "wrong-one");
         Compilation broken = (await wrong.Project.GetCompilationAsync(TestContext.Current.CancellationToken))!;
 
         Assert.DoesNotContain(sound.GetDiagnostics(TestContext.Current.CancellationToken), diagnostic => diagnostic.Severity >= DiagnosticSeverity.Warning);
@@ -80,6 +84,13 @@ public sealed class EditorTests : IDisposable
         Assert.Equal((0, ""), (run.ExitCode, run.Error));
 
         await DotNet.SucceedAsync(Path.Combine(_folder.Path, "two-rows"), "build", "-warnaserror", "-o", Path.Combine(_folder.Path, "out"));
+    }
+
+    // A line in the middle of a script.
+    private static string Before(string text, string line)
+    {
+        int at = new[] { "var overlap", "var rail", "var target" }.Select(word => text.IndexOf(word, StringComparison.Ordinal)).Max();
+        return text.Insert(at, line + "\n");
     }
 
     // The documents and references that the project file names, as a language server would load them.

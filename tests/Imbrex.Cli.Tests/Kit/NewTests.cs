@@ -44,6 +44,7 @@ public sealed class NewTests : IDisposable
         foreach (string line in Next(begun))
             said.Add((await _author.DoAsync(line)).Output);
         Assert.Contains("succeeded: 2", string.Concat(said), StringComparison.Ordinal);
+        Assert.Contains("two-arms", said[^1], StringComparison.Ordinal);
         Assert.DoesNotContain("Imbrex.Sdk.dll", FilesBelow("my plugins/arms/out"), StringComparison.Ordinal);
     }
 

@@ -110,6 +110,37 @@ public sealed class ExportRunnerTests : IDisposable
         Assert.Equal(["in"], _scratch.Names);
     }
 
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task A_target_that_does_not_hear_a_cancellation_is_left_behind_and_named(bool blocks)
+    {
+        using var cancelled = CancellationTokenSource.CreateLinkedTokenSource(TestContext.Current.CancellationToken);
+        using var release = new ManualResetEventSlim();
+        Task<ExportReceipt> export = ExportRunner.RunAsync(new Spy(async request =>
+        {
+            await cancelled.CancelAsync();
+            if (blocks)
+                release.Wait(CancellationToken.None);
+            else
+                await Task.Run(release.Wait, CancellationToken.None);
+            return new([]);
+        }), _image, _scratch["out"], "quarry", ParameterValues.None, cancellation: cancelled.Token);
+
+        LeftBehindException left = await Assert.ThrowsAsync<LeftBehindException>(() => export);
+        release.Set();
+
+        Assert.Equal("Cancelled. The export target spy did not stop within 2 s and was left behind.", left.Message);
+        Assert.False(Directory.Exists(_scratch["out"]));
+    }
+
+    [Fact]
+    public async Task A_target_that_gives_back_nothing_to_wait_for_is_named()
+    {
+        InputException error = await Assert.ThrowsAsync<InputException>(() => Run(_ => null!));
+        Assert.Contains("The export target spy broke its word: its receipt is empty.", error.Message, StringComparison.Ordinal);
+    }
+
     private Task<ExportReceipt> Run(Func<ExportRequest, Task<ExportReceipt>> export, bool force = false) => ExportRunner.RunAsync(
         new Spy(export), _image, _scratch["out"], "quarry", ParameterValues.None, force, cancellation: TestContext.Current.CancellationToken);
 

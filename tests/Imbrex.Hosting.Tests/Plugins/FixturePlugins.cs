@@ -11,8 +11,10 @@ public static class FixturePlugins
 {
     public static PluginFolder Folder { get; } = new(Path.Combine(AppContext.BaseDirectory, "plugins"));
 
-    public static Catalogue Load(params PluginFolder[] folders) => Catalogue.Load(
-        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None), trust: new Trusting());
+    public static Catalogue Load(params PluginFolder[] folders) => Load(PluginLimits.Usual, folders);
+
+    public static Catalogue Load(PluginLimits limits, params PluginFolder[] folders) => Catalogue.Load(
+        folders, new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None), trust: new Trusting(), limits: limits);
 
     // The fixtures are our own.
     private sealed class Trusting : IPluginTrust

@@ -1,8 +1,6 @@
 using Imbrex.Hosting.Catalog;
 using Imbrex.Hosting.Planning;
 using Imbrex.Hosting.Plugins;
-using Imbrex.Hosting.Scripts;
-using Imbrex.Hosting.Tests.Scripts;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Exports;
@@ -24,7 +22,7 @@ public sealed class MisbehavingPluginTests
     private static Catalogue Load(string hanging = "arrange build property pose solve")
     {
         Environment.SetEnvironmentVariable("IMBREX_FIXTURE_HANG", hanging);
-        return Catalogue.Load([new(Path.Combine(AppContext.BaseDirectory, "misbehaving"))], new LayoutScripts(new RoslynScriptCompiler(), new InProcessExecutor(), CancellationToken.None), limits: Impatient);
+        return FixturePlugins.Load(Impatient, new PluginFolder(Path.Combine(AppContext.BaseDirectory, "misbehaving")));
     }
 
     [Theory]

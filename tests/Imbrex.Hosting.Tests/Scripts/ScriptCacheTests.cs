@@ -96,12 +96,36 @@ public sealed class ScriptCacheTests : IDisposable
     }
 
     [Fact]
+    public void What_has_not_been_used_for_longest_goes_when_there_is_too_much()
+    {
+        var cache = new ScriptCache(_folder.Path, most: 10_000);
+        var random = new Random(5);
+        for (int i = 0; i < 200; i++)
+        {
+            byte[] number = new byte[32];
+            random.NextBytes(number);
+            string key = Convert.ToHexStringLower(number);
+            cache.Keep(key, new byte[500], []);
+            File.SetLastWriteTimeUtc(Path.Combine(_folder.Path, key + ".script"), DateTime.UtcNow.AddDays(-200 + i));
+            if (i == 0)
+                File.Move(Path.Combine(_folder.Path, key + ".script"), Path.Combine(_folder.Path, "0a.script"));
+            Assert.NotNull(cache.Find("0a"));
+        }
+        cache.Prune();
+        FileInfo[] left = new DirectoryInfo(_folder.Path).GetFiles();
+        Assert.InRange(left.Sum(file => file.Length), 3_000, 10_000);
+        Assert.Contains(left, file => file.Name == "0a.script");
+        Assert.All(left, file => Assert.True(DateTime.UtcNow - file.LastWriteTimeUtc < TimeSpan.FromDays(20)));
+    }
+
+    [Fact]
     public void The_kind_of_script_is_part_of_the_key()
     {
         var compiler = new CachedScriptCompiler(_compiler, new ScriptCache(_folder.Path));
         ScriptSource source = ScriptSource.Parse(ScriptBench.Name, "var x = 1;"u8.ToArray());
 
         Assert.NotEqual(compiler.Compile(source, ScriptKind.Layout).Assembly, compiler.Compile(source, ScriptKind.Batch).Assembly);
+        Assert.NotEqual(compiler.Compile(source, ScriptKind.Layout).Assembly, compiler.Compile(source, ScriptKind.Adapter).Assembly);
     }
 
     [Fact]
