@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using Xunit;
 
 namespace Imbrex.Cli.Tests;
@@ -43,6 +44,24 @@ public sealed class PluginTests : IDisposable
         Assert.Equal("two 1.0.0 is removed.\n", (await DoneAsync("remove", "two")).Output);
         Assert.Equal(1, (await RunAsync("remove", "two")).ExitCode);
         Assert.Equal("No package is installed.\n", (await DoneAsync("list")).Output);
+    }
+
+    [Fact]
+    public async Task An_adapter_of_a_package_builds_a_kits_back_by_its_name()
+    {
+        string script = await File.ReadAllTextAsync(Path.Combine(Imbrex.Repository, "scripts", "adapters", "disc-on-rail.csx"), TestContext.Current.CancellationToken);
+        string kit = await File.ReadAllTextAsync(Path.Combine(Imbrex.Repository, "scripts", "kits", "disc-on-rail.json"), TestContext.Current.CancellationToken);
+        string named = _folder.Write("kit.json", Regex.Replace(kit, "\"adapter\": \"[^\"]*\"", "\"adapter\": \"disc-on-rail\""));
+        string[] check = ["check", "fewest-frames", "--kit", named, "--format", "50x34"];
+        Run unknown = await Imbrex.RunAsync(Surroundings, check);
+        Assert.Contains("There is no adapter 'disc-on-rail'", unknown.Error, StringComparison.Ordinal);
+
+        await DoneAsync("add", await PackAsync(Source("odd-backs", "adapter", script, "disc-on-rail"), "--unsigned"));
+
+        Run known = await Imbrex.RunAsync(Surroundings, check);
+        Assert.DoesNotContain("There is no adapter", known.Error, StringComparison.Ordinal);
+        Assert.InRange(known.ExitCode, 0, 2);
+        Assert.Contains("reach", known.Output, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -188,7 +207,9 @@ public sealed class PluginTests : IDisposable
         using var silent = new System.Net.Sockets.TcpListener(System.Net.IPAddress.Loopback, 0);
         silent.Start();
         using Process process = Imbrex.Start(Surroundings, ["plugin", "add", "two", "--feed", $"http://127.0.0.1:{((System.Net.IPEndPoint)silent.LocalEndpoint).Port}/"]);
-        using System.Net.Sockets.TcpClient heard = await silent.AcceptTcpClientAsync(TestContext.Current.CancellationToken);
+        Task<System.Net.Sockets.TcpClient> heard = silent.AcceptTcpClientAsync(TestContext.Current.CancellationToken).AsTask();
+        Assert.Same(heard, await Task.WhenAny(heard, process.WaitForExitAsync(TestContext.Current.CancellationToken)));
+        using System.Net.Sockets.TcpClient held = await heard;
         using Process kill = Process.Start("kill", ["-s", "INT", process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]);
         await process.WaitForExitAsync(TestContext.Current.CancellationToken);
 

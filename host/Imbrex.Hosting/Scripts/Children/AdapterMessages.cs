@@ -16,10 +16,10 @@ internal enum AdapterQuestion : byte
     /// <summary>Make the carriage of a specimen, and tell of it.</summary>
     Build,
 
-    /// <summary>Where the carriage stands, at many positions at once.</summary>
-    Places,
+    /// <summary>Where the carriage stands.</summary>
+    Place,
 
-    /// <summary>Which positions come nearest to many targets.</summary>
+    /// <summary>Which positions come nearest to a target.</summary>
     Nearest,
 
     /// <summary>Why a target is not reached.</summary>
@@ -46,7 +46,6 @@ internal static class AdapterMessages
     private const int MostGiven = 1000;
     private const int MostAxes = 64;
     private const int MostStops = 10_000;
-    private const int MostAsked = 10_000;
 
     public static byte[] Load(byte[] assembly, byte[] symbols) => Ask(AdapterQuestion.Load, writer =>
     {
@@ -85,16 +84,16 @@ internal static class AdapterMessages
         });
     });
 
-    public static byte[] Places(int back, IReadOnlyList<IReadOnlyList<double>> positions) => Ask(AdapterQuestion.Places, writer =>
+    public static byte[] Place(int back, IReadOnlyList<double> positions) => Ask(AdapterQuestion.Place, writer =>
     {
         writer.Write(back);
-        Write(writer, positions, one => Write(writer, one, writer.Write));
+        Write(writer, positions, writer.Write);
     });
 
-    public static byte[] Nearest(int back, IReadOnlyList<CarriageTarget> targets) => Ask(AdapterQuestion.Nearest, writer =>
+    public static byte[] Nearest(int back, CarriageTarget target) => Ask(AdapterQuestion.Nearest, writer =>
     {
         writer.Write(back);
-        Write(writer, targets, one => Numbers(writer, one.Target.X, one.Target.Y, one.Offset.X, one.Offset.Y, one.Rotation));
+        Numbers(writer, target.Target.X, target.Target.Y, target.Offset.X, target.Offset.Y, target.Rotation);
     });
 
     public static byte[] Misses(int back, PlanePoint target, PlanePoint offset) => Ask(AdapterQuestion.Misses, writer =>
@@ -119,9 +118,9 @@ internal static class AdapterMessages
         return (given, new() { Axes = axes, Turns = turns, Seats = seats, AngularTolerance = angular });
     }
 
-    public static double[][] ReadPlaces(BinaryReader reader) => Read(reader, MostAsked, () => Read(reader, MostAxes, reader.ReadDouble));
+    public static double[] ReadPositions(BinaryReader reader) => Read(reader, MostAxes, reader.ReadDouble);
 
-    public static CarriageTarget[] ReadNearest(BinaryReader reader) => Read(reader, MostAsked, () => new CarriageTarget(ReadPoint(reader), ReadPoint(reader), reader.ReadDouble()));
+    public static CarriageTarget ReadTarget(BinaryReader reader) => new(ReadPoint(reader), ReadPoint(reader), reader.ReadDouble());
 
     public static PlanePoint ReadPoint(BinaryReader reader) => new(reader.ReadDouble(), reader.ReadDouble());
 
@@ -138,13 +137,13 @@ internal static class AdapterMessages
         Write(writer, facts.Extremes, places => Write(writer, places, place => Numbers(writer, place.X, place.Y)));
     });
 
-    public static byte[] Placed(IReadOnlyList<CarriagePose> poses) => Answer(writer => Write(writer, poses, pose => Write(writer, pose)));
+    public static byte[] Placed(CarriagePose pose) => Answer(writer => Write(writer, pose));
 
-    public static byte[] Found(IReadOnlyList<CarriageAnswer> answers) => Answer(writer => Write(writer, answers, answer =>
+    public static byte[] Found(CarriageAnswer answer) => Answer(writer =>
     {
         Write(writer, answer.Positions, writer.Write);
         Write(writer, answer.Pose);
-    }));
+    });
 
     public static byte[] Missed(IReadOnlyList<string> words) => Answer(writer => Write(writer, words, writer.Write));
 
@@ -158,9 +157,9 @@ internal static class AdapterMessages
         return new(new(x < 0 ? null : x, y < 0 ? null : y), rotations, paths, Read(reader, 4, () => (IReadOnlyList<PlanePoint>)Read(reader, MostAxes, () => ReadPoint(reader))));
     }
 
-    public static CarriagePose[] ReadPlaced(BinaryReader reader) => Read(reader, MostAsked, () => ReadPose(reader));
+    public static CarriagePose ReadPlaced(BinaryReader reader) => new(reader.ReadDouble(), reader.ReadDouble(), reader.ReadDouble());
 
-    public static CarriageAnswer[] ReadFound(BinaryReader reader) => Read(reader, MostAsked, () => new CarriageAnswer(Read(reader, MostAxes, reader.ReadDouble), ReadPose(reader)));
+    public static CarriageAnswer ReadFound(BinaryReader reader) => new(ReadPositions(reader), ReadPlaced(reader));
 
     public static string[] ReadMissed(BinaryReader reader) => Read(reader, MostAxes, () => PlainResult.Text(reader.ReadString(), PlainResult.LongestMessage));
 
@@ -173,8 +172,6 @@ internal static class AdapterMessages
         Backlash = reader.ReadDouble(),
         Detents = Read(reader, MostStops, reader.ReadDouble),
     };
-
-    private static CarriagePose ReadPose(BinaryReader reader) => new(reader.ReadDouble(), reader.ReadDouble(), reader.ReadDouble());
 
     private static void Write(BinaryWriter writer, CarriagePose pose) => Numbers(writer, pose.X, pose.Y, pose.Rotation);
 

@@ -20,8 +20,8 @@ internal sealed class AdapterServer : IDisposable
                 AdapterQuestion.Load => Load(reader.ReadBytes(), reader.ReadBytes()),
                 AdapterQuestion.Describe => AdapterMessages.Described(PlainResult.Checked(_script!.Describe(), "adapter")),
                 AdapterQuestion.Build => Build(reader),
-                AdapterQuestion.Places => Places(_backs[reader.ReadInt32()], AdapterMessages.ReadPlaces(reader)),
-                AdapterQuestion.Nearest => Nearest(_backs[reader.ReadInt32()], AdapterMessages.ReadNearest(reader)),
+                AdapterQuestion.Place => AdapterMessages.Placed(_backs[reader.ReadInt32()].Place(AdapterMessages.ReadPositions(reader))),
+                AdapterQuestion.Nearest => Nearest(_backs[reader.ReadInt32()], AdapterMessages.ReadTarget(reader)),
                 AdapterQuestion.Misses => Misses(_backs[reader.ReadInt32()], reader),
                 _ => throw new InvalidDataException(),
             });
@@ -57,13 +57,11 @@ internal sealed class AdapterServer : IDisposable
             [.. spec.Turns.Select(turn => carriage.Extremes(turn.Offset).ToArray())]));
     }
 
-    private static byte[] Places(Carriage carriage, double[][] positions) => AdapterMessages.Placed([.. positions.Select(carriage.Place)]);
-
-    private static byte[] Nearest(Carriage carriage, CarriageTarget[] targets) => AdapterMessages.Found([.. targets.Select(target =>
+    private static byte[] Nearest(Carriage carriage, CarriageTarget target)
     {
         IReadOnlyList<double> positions = carriage.Nearest(target.Target, target.Offset, target.Rotation);
-        return new CarriageAnswer(positions, carriage.Place(positions));
-    })]);
+        return AdapterMessages.Found(new(positions, carriage.Place(positions)));
+    }
 
     private static byte[] Misses(Carriage carriage, BinaryReader reader) =>
         AdapterMessages.Missed([.. carriage.Misses(AdapterMessages.ReadPoint(reader), AdapterMessages.ReadPoint(reader))]);

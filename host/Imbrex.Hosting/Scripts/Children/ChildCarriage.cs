@@ -53,7 +53,7 @@ internal sealed class ChildCarriage : Carriage
             if (_places.TryGetValue(key, out CarriagePose known))
                 return known;
         }
-        CarriagePose pose = Ask(AdapterMessages.Places(_back.Number, [positions]), reader => Check(AdapterMessages.ReadPlaced(reader).Single()));
+        CarriagePose pose = Ask(AdapterMessages.Place(_back.Number, positions), reader => Check(AdapterMessages.ReadPlaced(reader)));
         Keep(_places, key with { Positions = [.. positions] }, pose);
         return pose;
     }
@@ -66,7 +66,7 @@ internal sealed class ChildCarriage : Carriage
             if (_nearest.TryGetValue(key, out CarriageAnswer? known))
                 return known.Positions;
         }
-        CarriageAnswer answer = Ask(AdapterMessages.Nearest(_back.Number, [key]), reader => Check(AdapterMessages.ReadFound(reader).Single(), _spec));
+        CarriageAnswer answer = Ask(AdapterMessages.Nearest(_back.Number, key), reader => Check(AdapterMessages.ReadFound(reader), _spec));
         Keep(_nearest, key, answer);
         Keep(_places, new(answer.Positions), answer.Pose);
         return answer.Positions;
