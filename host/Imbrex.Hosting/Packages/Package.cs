@@ -25,7 +25,7 @@ public sealed class Package
     public string Sha256 { get; }
 
     /// <summary>Whether it holds something that runs with the user's own rights.</summary>
-    public bool NeedsTrust => PackageReader.NeedsTrust(Manifest);
+    public bool NeedsTrust => Manifest.NeedsTrust();
 
     /// <summary>Name and version, as it is spoken of.</summary>
     public string Title => $"{Manifest.Name} {Manifest.Version}";
@@ -37,7 +37,10 @@ public sealed class Package
     {
         try
         {
-            if (new FileInfo(path) is { Exists: true, Length: > PackageLimits.Package } file)
+            var file = new FileInfo(path);
+            if (!file.Exists)
+                throw new InputException($"There is no file {path}.", path, "Name a .nupkg file.");
+            if (file.Length > PackageLimits.Package)
                 throw new RefusalException($"The package has {file.Length >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", path, "Ask its author for a smaller one.");
             return Parse(File.ReadAllBytes(path), path);
         }
