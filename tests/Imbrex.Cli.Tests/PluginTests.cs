@@ -177,7 +177,7 @@ public sealed class PluginTests : IDisposable
     }
 
     [Theory]
-    [InlineData(1, "Cannot read the package missing.nupkg", "add", "missing.nupkg")]
+    [InlineData(1, "There is no file missing.nupkg", "add", "missing.nupkg")]
     [InlineData(1, "say where it is: imbrex plugin add two --feed", "add", "two")]
     [InlineData(1, "There is no folder nowhere", "add", "two", "--feed", "nowhere")]
     [InlineData(2, "is not encrypted", "add", "two", "--feed", "http://example.org/layouts")]
@@ -186,6 +186,7 @@ public sealed class PluginTests : IDisposable
     [InlineData(1, "There is no package 'two'", "update", "two")]
     [InlineData(1, "Give one of WHAT, --list and --forget", "trust")]
     [InlineData(1, "is neither a key's fingerprint nor a file nor a folder", "trust", "abc")]
+    [InlineData(1, "Nothing is trusted under 'abc'", "trust", "--forget", "abc")]
     [InlineData(1, "There is no plugin in", "trust", "scripts")]
     [InlineData(1, "has no imbrex-package.json", "pack", "scripts")]
     [InlineData(1, "There is no folder nowhere", "pack", "nowhere")]
