@@ -79,7 +79,7 @@ internal sealed class Inversion
 
     private IEnumerable<string> MissedStops(IEnumerable<int> axes, double[] between, double[] nearest, IReadOnlyList<AxisNeed> needs) => axes.Select(axis => _stops[axis].IsFree
         ? FormattableString.Invariant($"{needs[axis].Words} would then have to be at {between[axis]:0.###} {Unit(needs[axis])}")
-        : FormattableString.Invariant($"{needs[axis].Words} would have to be at {between[axis]:0.###} {Unit(needs[axis])} and the nearest stop is {nearest[axis]:0.###}"));
+        : FormattableString.Invariant($"{needs[axis].Words} would have to be at {between[axis]:0.###} {Unit(needs[axis])} and the nearest stop is {nearest[axis]:0.###} {Unit(needs[axis])}"));
 
     private IEnumerable<string> Ends(IEnumerable<int> axes, double[] nearest, IReadOnlyList<AxisNeed> needs) =>
         from axis in axes
