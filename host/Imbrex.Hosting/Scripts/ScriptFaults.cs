@@ -64,8 +64,9 @@ internal static partial class ScriptFaults
         if (error.Contains("Stack overflow", StringComparison.Ordinal))
         {
             string? function = RecursiveFunction().Match(error) is { Success: true } match ? match.Groups[1].Value : null;
+            // What the compiler has made of an iterator or a lambda has a name that the script does not know.
             int line = function is null ? 0 : 1 + source.Lines.ToList().FindIndex(text => Regex.IsMatch(text, $@"\b{function}\s*[<(]"));
-            return new($"The script calls {(function is null ? "itself" : $"'{function}' from itself")} without end.", line > 0 ? source.Place(line) : where ?? source.Path,
+            return new($"The script calls {(line > 0 ? $"'{function}' from itself" : "itself")} without end.", line > 0 ? source.Place(line) : where ?? source.Path,
                 NoEnd);
         }
         if (error.Contains("Out of memory", StringComparison.OrdinalIgnoreCase))
