@@ -7,6 +7,9 @@ namespace Imbrex.Engine.Planning;
 /// <summary>Refuses requests that make no sense before anything is computed from them.</summary>
 internal static class RequestCheck
 {
+    // Ten thousand tiles, of which each lies over a hundred others. What the rules compute of pairs takes seconds then, and minutes and gigabytes for as many tiles in one heap.
+    private const int MostPairs = 500_000;
+
     public static void Validate(CheckRequest request)
     {
         Size(request.Sensor, "sensor");
@@ -23,6 +26,14 @@ internal static class RequestCheck
         }
         if (request.Tiles.GroupBy(tile => tile.Id, StringComparer.Ordinal).FirstOrDefault(group => group.Count() > 1) is { } twice)
             throw new InputException($"Two tiles are called '{twice.Key}'.", twice.Key, "Give each tile its own name.");
+        RefuseHeaps(request);
+    }
+
+    private static void RefuseHeaps(CheckRequest request)
+    {
+        long most = request.Tiles.Count * (request.Tiles.Count - 1L) / 2;
+        if (most > MostPairs && new TilePairs([.. request.Tiles.Select(tile => new TileRectangle(tile.Id, tile.Pose.Centre, request.Sensor, tile.Pose.TotalRotation))]).Pairs().Skip(MostPairs).Any())
+            throw new InputException($"{request.Tiles.Count} tiles lie in heaps: more than {MostPairs} pairs of them overlap.", "tiles", "Place each tile once. A take needs few frames over any one place.");
     }
 
     public static void Size(PlaneSize size, string name)

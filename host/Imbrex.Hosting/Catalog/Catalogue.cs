@@ -60,6 +60,9 @@ public sealed class Catalogue
         IEnumerable<PluginFolder> folders, LayoutScripts scripts, AdapterScripts? adapters = null, IPluginTrust? trust = null, PackageStore? packages = null, PluginLimits? limits = null) =>
         new([.. folders.SelectMany(folder => folder.Files())], scripts, adapters, trust, packages, limits ?? PluginLimits.Usual);
 
+    /// <summary>A new plan begins, for which scripts have their time again.</summary>
+    internal void Renew() => _scripts.Renew();
+
     /// <summary>Adds the layout and adapter scripts of a folder; one that fails is named among the problems.</summary>
     /// <exception cref="InputException">The folder does not exist.</exception>
     public void AddScripts(string folder)

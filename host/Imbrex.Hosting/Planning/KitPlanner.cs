@@ -71,7 +71,11 @@ public sealed class KitPlanner(Catalogue catalogue)
     public IMosaicLayout Open(PlanningWish wish) => Watched(wish.Kit, () => Open(wish, wish.Format, Back(wish.Kit).Back?.Back));
 
     // A plugin's back is asked thousands of times, so a call of it is not put on another thread: the planning is, and left behind should a call hang.
-    private T Watched<T>(KitDocument? kit, Func<T> work) => kit is not null && catalogue.Adapter(kit.Back.Adapter) is GuardedAdapter adapter ? adapter.Watch(work) : work();
+    private T Watched<T>(KitDocument? kit, Func<T> work)
+    {
+        catalogue.Renew();
+        return kit is not null && catalogue.Adapter(kit.Back.Adapter) is GuardedAdapter adapter ? adapter.Watch(work) : work();
+    }
 
     private static ISensor SensorOf(PlanningWish wish) =>
         (ISensor?)wish.Kit?.Body ?? wish.Sensor ?? throw new InputException("There is neither a kit nor a sensor.", "--kit", "Give a kit file, or --sensor 36x24/6000x4000.");

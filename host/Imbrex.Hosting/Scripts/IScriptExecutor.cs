@@ -12,6 +12,11 @@ public interface IScriptExecutor
     {
     }
 
+    /// <summary>A new plan begins: the time that scripts took for others counts no longer.</summary>
+    void Renew()
+    {
+    }
+
     /// <summary>Runs the script.</summary>
     /// <exception cref="InputException">It throws, places no tile, or takes too long; with the script's own line.</exception>
     LayoutScriptResult Run(CompiledScript script, LayoutScriptRequest request, CancellationToken cancellation);

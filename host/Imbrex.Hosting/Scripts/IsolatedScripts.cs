@@ -21,10 +21,11 @@ public sealed class IsolatedScripts : IDisposable
 
     internal IsolatedScripts(ScriptCache? cache, ChildProgram program)
     {
+        var allowance = new ScriptAllowance(ScriptAllowance.Usual);
         _program = program;
         _compiler = new(program, new RoslynScriptCompiler(), ChildLimits.Of(ChildRole.Compile).Time);
-        _executor = new(program, ChildLimits.Of(ChildRole.Execute).Time);
-        _adapters = new(() => new(program, ChildLimits.Of(ChildRole.Adapt).Time));
+        _executor = new(program, ChildLimits.Of(ChildRole.Execute).Time, allowance);
+        _adapters = new(() => new(program, ChildLimits.Of(ChildRole.Adapt).Time, allowance));
         Compiler = cache is null ? _compiler : new CachedScriptCompiler(_compiler, cache);
         Answers = cache is null ? null : new(cache);
     }

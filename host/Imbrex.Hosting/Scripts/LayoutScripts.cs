@@ -14,6 +14,9 @@ public sealed class LayoutScripts(IScriptCompiler compiler, IScriptExecutor exec
     /// <summary>Whether the name of a layout means a script: it ends in .csx, or it is the path of an existing file.</summary>
     public static bool IsScript(string nameOrPath) => nameOrPath.EndsWith(".csx", StringComparison.OrdinalIgnoreCase) || File.Exists(nameOrPath);
 
+    /// <summary>A new plan begins, for which scripts, those of adapters too, have their time again.</summary>
+    internal void Renew() => executor.Renew();
+
     /// <summary>Reads and probes a script. It is compiled, and a process started for it, only where it has not been asked the same before.</summary>
     /// <param name="path">The script.</param>
     /// <param name="about">What it will be asked, if known.</param>

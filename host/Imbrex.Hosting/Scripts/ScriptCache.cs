@@ -19,6 +19,9 @@ public sealed class ScriptCache(string folder, long most = 64 << 20)
 
     private const int MostEntries = 10_000;
 
+    // An assembly and its symbols, each of which fits a child's message.
+    private const int LargestEntry = 2 * Children.Frames.Largest + Header;
+
     // The day of use is enough to know what is old.
     private static readonly TimeSpan Fresh = TimeSpan.FromDays(1);
 
@@ -32,6 +35,8 @@ public sealed class ScriptCache(string folder, long most = 64 << 20)
         byte[] entry;
         try
         {
+            if (new FileInfo(PathOf(key)) is not { Exists: true, Length: <= LargestEntry })
+                return null;
             entry = File.ReadAllBytes(PathOf(key));
             Touch(PathOf(key));
         }
@@ -42,6 +47,9 @@ public sealed class ScriptCache(string folder, long most = 64 << 20)
         if (entry.Length < Header || !SHA256.HashData(entry.AsSpan(Checksum)).AsSpan().SequenceEqual(entry.AsSpan(0, Checksum)))
             return null;
         int length = BinaryPrimitives.ReadInt32LittleEndian(entry.AsSpan(Checksum));
+        // The checksum is anybody's to compute: it finds damage, not forgery.
+        if (length < 0 || length > entry.Length - Header)
+            return null;
         return (entry[Header..(Header + length)], entry[(Header + length)..]);
     }
 

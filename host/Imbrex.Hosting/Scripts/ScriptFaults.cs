@@ -43,8 +43,14 @@ internal static partial class ScriptFaults
         return fault.IsRefusal ? new RefusalException(fault.What, where, fault.Remedy) : new InputException(fault.What, where, fault.Remedy);
     }
 
-    public static InputException TooSlow(ScriptSource source, TimeSpan limit, string? where = null) => new(
-        $"The script did not finish within {limit.TotalSeconds:0.#} s.", where ?? source.Path, "Look for a loop that does not end.");
+    /// <summary>The error for a script that was not waited for any longer.</summary>
+    /// <param name="source">The script.</param>
+    /// <param name="limit">Time for one answer.</param>
+    /// <param name="allowance">Time for all of them.</param>
+    /// <param name="where">Where to look.</param>
+    public static InputException TooSlow(ScriptSource source, TimeSpan limit, ScriptAllowance allowance, string? where = null) => allowance.IsUsedUp
+        ? new($"The scripts of this plan took more than {allowance.Most.TotalSeconds:0.#} s in all.", where ?? source.Path, "Make this one quicker: a plan asks it many times.")
+        : new($"The script did not finish within {limit.TotalSeconds:0.#} s.", where ?? source.Path, "Look for a loop that does not end.");
 
     public static InputException TooSlowToCompile(ScriptSource source, TimeSpan limit) => new(
         $"The script could not be compiled within {limit.TotalSeconds:0.#} s.", source.Path, "Write it in smaller steps, with records instead of nested tuples.");
@@ -58,8 +64,9 @@ internal static partial class ScriptFaults
         if (error.Contains("Stack overflow", StringComparison.Ordinal))
         {
             string? function = RecursiveFunction().Match(error) is { Success: true } match ? match.Groups[1].Value : null;
+            // What the compiler has made of an iterator or a lambda has a name that the script does not know.
             int line = function is null ? 0 : 1 + source.Lines.ToList().FindIndex(text => Regex.IsMatch(text, $@"\b{function}\s*[<(]"));
-            return new($"The script calls {(function is null ? "itself" : $"'{function}' from itself")} without end.", line > 0 ? source.Place(line) : where ?? source.Path,
+            return new($"The script calls {(line > 0 ? $"'{function}' from itself" : "itself")} without end.", line > 0 ? source.Place(line) : where ?? source.Path,
                 NoEnd);
         }
         if (error.Contains("Out of memory", StringComparison.OrdinalIgnoreCase))

@@ -40,9 +40,13 @@ public sealed class ScriptSource
         byte[] bytes;
         try
         {
-            if (new FileInfo(path) is { Exists: true, Length: > MaximumBytes } file)
-                throw new InputException($"The script has {file.Length} bytes; {MaximumBytes} is the most.", path, "Divide it, or make a plugin of it.");
-            bytes = File.ReadAllBytes(path);
+            // Not by the length that the system tells: that of a device is nothing, and its end never comes.
+            using FileStream file = File.OpenRead(path);
+            byte[] most = new byte[MaximumBytes + 1];
+            int read = file.ReadAtLeast(most, most.Length, throwOnEndOfStream: false);
+            if (read > MaximumBytes)
+                throw new InputException($"The script has {(file.CanSeek && file.Length > read ? file.Length : $"more than {MaximumBytes}")} bytes; {MaximumBytes} is the most.", path, "Divide it, or make a plugin of it.");
+            bytes = most[..read];
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

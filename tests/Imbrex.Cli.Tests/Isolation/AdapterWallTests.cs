@@ -83,6 +83,22 @@ public class AdapterWallTests(BehindWalls walls, ITestOutputHelper output) : ICl
         Assert.Equal(6, back.Pose(new([6.0])).Centre.X);
     }
 
+    // Each answer comes within its own time; a plan asks for thousands.
+    [Fact]
+    public void A_carriage_that_is_a_little_too_slow_every_time_is_not_waited_for_for_ever()
+    {
+        IBack back = walls.Adapter("Name(\"a\"); var x = Axis(\"x\");\nCarriage(p => { var s = 0.0; if (p[x] % 1 == 0.125) for (var i = 0; i < 40000000; i++) s += Math.Sin(i); return new(p[x] + 0 * s, 0); });").Build(OneSlide);
+
+        InputException error = Assert.Throws<InputException>(() =>
+        {
+            for (int i = 0; i < 40; i++)
+                back.Pose(new([i + 0.125 - 20]));
+        });
+
+        Assert.Equal("The scripts of this plan took more than 4 s in all.", error.Message);
+        Assert.StartsWith("work/mine.csx, line 2\n", error.Where, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void An_exception_is_told_at_its_own_line()
     {

@@ -16,19 +16,34 @@ public sealed class BehindWalls : IDisposable
     private readonly ChildCompiler _compiler = new(Program, new RoslynScriptCompiler(), TimeSpan.FromSeconds(60));
 
     // Less than users get, so that a loop without end does not hold the tests up.
-    private readonly ChildExecutor _executor = new(Program, TimeSpan.FromSeconds(2)) { KeepsSpare = true };
+    private readonly ScriptAllowance _allowance = new(TimeSpan.FromSeconds(4));
+    private readonly ChildExecutor _executor;
+    private readonly ChildAdapters _adapters;
 
-    private readonly ChildAdapters _adapters = new(Program, TimeSpan.FromSeconds(2));
+    public BehindWalls()
+    {
+        _executor = new(Program, TimeSpan.FromSeconds(2), _allowance) { KeepsSpare = true };
+        _adapters = new(Program, TimeSpan.FromSeconds(2), _allowance);
+    }
 
     public CompiledScript Compile(string text, ScriptKind kind = ScriptKind.Layout) => _compiler.Compile(ScriptSource.Parse("work/mine.csx", Encoding.UTF8.GetBytes(text)), kind);
 
     public ScriptAdapter Adapter(string text) => Adapter(Compile(text, ScriptKind.Adapter), CancellationToken.None);
 
-    public ScriptAdapter Adapter(CompiledScript script, CancellationToken cancellation) => new(script, _adapters, cancellation);
+    // With each script a new plan begins.
+    public ScriptAdapter Adapter(CompiledScript script, CancellationToken cancellation)
+    {
+        _allowance.Renew();
+        return new(script, _adapters, cancellation);
+    }
 
     public LayoutScriptResult Run(CompiledScript script, CancellationToken cancellation = default) => _executor.Run(script, new(Request, new Dictionary<string, string>()), cancellation);
 
-    public LayoutScriptResult Run(string text) => Run(Compile(text));
+    public LayoutScriptResult Run(string text)
+    {
+        _allowance.Renew();
+        return Run(Compile(text));
+    }
 
     public void KillAdapterChild() => _adapters.KillChild();
 

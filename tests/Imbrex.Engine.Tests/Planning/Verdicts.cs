@@ -1,6 +1,7 @@
 using CsCheck;
 using Imbrex.Engine.Documents;
 using Imbrex.Engine.Planning;
+using Imbrex.Sdk;
 using Imbrex.Sdk.Geometry;
 using Xunit;
 
@@ -32,6 +33,23 @@ public sealed class Verdicts
             Overlap = overlap,
             Margins = new(tolerance, tolerance),
         });
+
+    // The rules look at pairs, of which ten thousand tiles in one place have fifty million.
+    [Fact]
+    public void Heaps_of_tiles_are_refused_and_as_many_spread_out_are_not()
+    {
+        CheckRequest Request(double step) => new()
+        {
+            Tiles = [.. Enumerable.Range(0, 3000).Select(i => new PlacedTile($"t{i}", new(new(i % 60 * step, i / 60 * step))))],
+            Sensor = Sensor,
+            Format = new(90, 44),
+            Overlap = 2.4,
+            Margins = new(0.3, 0.3),
+        };
+
+        Assert.Contains("in heaps", Assert.Throws<InputException>(() => RequestCheck.Validate(Request(0.1))).Message, StringComparison.Ordinal);
+        Assert.Null(Record.Exception(() => RequestCheck.Validate(Request(12))));
+    }
 
     [Fact]
     public void The_largest_format_passes_and_one_that_is_a_little_larger_does_not() => AnyRequest.Sample(request =>

@@ -85,7 +85,7 @@ public class GateTests(ITestOutputHelper output)
         Assert.Contains("new Random(7)", seed.Remedy, StringComparison.Ordinal);
 
         InputException word = Assert.Throws<InputException>(() => ScriptBench.Compile("a: goto a;"));
-        Assert.Equal(("A layout or adapter script may not use a labeled statement.", "Use a loop or a local function."), (word.Message, word.Remedy));
+        Assert.Equal(("A layout or adapter script may not use a labeled statement ('a: goto a;').", "Use a loop or a local function."), (word.Message, word.Remedy));
     }
 
     [Fact]

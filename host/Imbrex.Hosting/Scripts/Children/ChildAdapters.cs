@@ -7,7 +7,7 @@ namespace Imbrex.Hosting.Scripts.Children;
 /// <summary>
 /// Runs adapter scripts in a child process. It holds one script, loaded once, and answers for all its backs as long as the program runs; another script gets another child.
 /// </summary>
-internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit) : IAdapterExecutor, IDisposable
+internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit, ScriptAllowance allowance) : IAdapterExecutor, IDisposable
 {
     // Backs that one child may hold; a bench whose kit is changed all day makes many.
     private const int MostBacks = 64;
@@ -52,7 +52,7 @@ internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit) : IAda
             catch (TimeoutException)
             {
                 Drop();
-                throw ScriptFaults.TooSlow(script.Source, limit, where);
+                throw ScriptFaults.TooSlow(script.Source, limit, allowance, where);
             }
             catch (ChildDiedException e)
             {
@@ -102,19 +102,19 @@ internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit) : IAda
         {
             Drop();
             (_child, _script) = (_spare.Take(), script.Source.Sha256);
-            if (_child.Ask(AdapterMessages.Load(script.Assembly, script.Symbols), limit, cancellation) is [0, ..] refused)
+            if (allowance.Ask(_child, AdapterMessages.Load(script.Assembly, script.Symbols), limit, cancellation) is [0, ..] refused)
                 return refused;
         }
         byte[]? answer = null;
         if (back is { } wanted && (question is null || !_built.Contains(wanted.Number)))
         {
-            answer = _child.Ask(wanted.Build, limit, cancellation);
+            answer = allowance.Ask(_child, wanted.Build, limit, cancellation);
             if (answer is [0, ..])
                 return answer;
             _built.Add(wanted.Number);
         }
         if (question is not null)
-            answer = _child.Ask(question, limit, cancellation);
+            answer = allowance.Ask(_child, question, limit, cancellation);
         _hasAnswered = true;
         return answer!;
     }

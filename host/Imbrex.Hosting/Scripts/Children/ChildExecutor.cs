@@ -6,7 +6,7 @@ namespace Imbrex.Hosting.Scripts.Children;
 /// <summary>
 /// Runs layout scripts in child processes, one for each script: the two or more runs of one script share it, another script never does.
 /// </summary>
-internal sealed class ChildExecutor(ChildProgram program, TimeSpan limit) : IScriptExecutor, IDisposable
+internal sealed class ChildExecutor(ChildProgram program, TimeSpan limit, ScriptAllowance allowance) : IScriptExecutor, IDisposable
 {
     private readonly Lock _lock = new();
     private readonly SpareChild _spare = new(program, ChildRole.Execute);
@@ -19,6 +19,8 @@ internal sealed class ChildExecutor(ChildProgram program, TimeSpan limit) : IScr
     /// <summary>Begins to start a child for the next script.</summary>
     public void Prepare() => _spare.Prepare();
 
+    public void Renew() => allowance.Renew();
+
     public LayoutScriptResult Run(CompiledScript script, LayoutScriptRequest request, CancellationToken cancellation)
     {
         lock (_lock)
@@ -26,12 +28,12 @@ internal sealed class ChildExecutor(ChildProgram program, TimeSpan limit) : IScr
             byte[] answer;
             try
             {
-                answer = ChildFor(script).Ask(ChildMessages.Execute(script.Assembly, script.Symbols, request), limit, cancellation);
+                answer = allowance.Ask(ChildFor(script), ChildMessages.Execute(script.Assembly, script.Symbols, request), limit, cancellation);
             }
             catch (TimeoutException)
             {
                 Drop();
-                throw ScriptFaults.TooSlow(script.Source, limit);
+                throw ScriptFaults.TooSlow(script.Source, limit, allowance);
             }
             catch (ChildDiedException e)
             {

@@ -80,10 +80,10 @@ internal static class ChildMessages
     {
         writer.Write(false);
         writer.Write(fault.IsRefusal);
-        writer.Write(Short(fault.What));
-        writer.WriteText(fault.Where is null ? null : Short(fault.Where));
+        writer.Write(Sentence(fault.What));
+        writer.WriteText(fault.Where is null ? null : Quote(fault.Where));
         writer.Write(fault.Line);
-        writer.WriteText(fault.Remedy is null ? null : Short(fault.Remedy));
+        writer.WriteText(fault.Remedy is null ? null : Sentence(fault.Remedy));
     });
 
     /// <summary>The result, or the fault.</summary>
@@ -165,9 +165,18 @@ internal static class ChildMessages
 
     /// <summary>Reads a fault; its texts are made plain.</summary>
     public static ChildFault ReadFault(BinaryReader reader) =>
-        new(reader.ReadBoolean(), Short(reader.ReadString()), reader.ReadText() is { } where ? Short(where) : null, reader.ReadInt32(), reader.ReadText() is { } remedy ? Short(remedy) : null);
+        new(reader.ReadBoolean(), Sentence(reader.ReadString()), reader.ReadText() is { } where ? Quote(where) : null, reader.ReadInt32(), reader.ReadText() is { } remedy ? Sentence(remedy) : null);
 
-    private static string Short(string text) => PlainResult.Text(text, PlainResult.LongestMessage, lines: true);
+    // One line: with more of them a script could write what looks like the program's own words. A text that holds a stack trace ends where that begins.
+    private static string Sentence(string text)
+    {
+        string line = text.ReplaceLineEndings("\n");
+        int trace = line.IndexOf("\n   at ", StringComparison.Ordinal);
+        return PlainResult.Text((trace < 0 ? line : line[..trace]).Replace('\n', ' '), PlainResult.LongestMessage);
+    }
+
+    // A place shows the line itself.
+    private static string Quote(string text) => PlainResult.Text(text, PlainResult.LongestMessage, lines: true);
 
     /// <summary>A count that cannot be too large.</summary>
     public static int Count(BinaryReader reader, int most) => reader.ReadInt32() is var count && count >= 0 && count <= most ? count : throw new InvalidDataException();

@@ -15,6 +15,8 @@ internal sealed class SyntaxGate(ScriptSource source, AllowList list)
     /// <summary>Levels of types within types, such as a list of lists.</summary>
     public const int DeepestType = 5;
 
+    private const int LongestShown = 40;
+
     /// <exception cref="InputException">Something is not on the list.</exception>
     public void Check(SyntaxTree tree)
     {
@@ -56,7 +58,7 @@ internal sealed class SyntaxGate(ScriptSource source, AllowList list)
         {
             SyntaxKind.ReferenceDirectiveTrivia => "#r",
             SyntaxKind.LoadDirectiveTrivia => "#load",
-            _ => Words(kind.ToString()),
+            _ => $"{Words(kind.ToString())} ('{Shown(location)}')",
         };
         throw GateRefusals.NotAllowed(source, location, what, list.Instead(kind.ToString()));
     }
@@ -105,6 +107,13 @@ internal sealed class SyntaxGate(ScriptSource source, AllowList list)
     {
         LinePosition start = location.GetLineSpan().StartLinePosition;
         return GateRefusals.NestedTooDeep(source, start.Line + 1, start.Character + 1, most);
+    }
+
+    // The beginning of what is meant, on one line.
+    private string Shown(Location location)
+    {
+        string text = source.Text.Substring(location.SourceSpan.Start, location.SourceSpan.Length).Split('\n')[0].Trim();
+        return text.Length <= LongestShown ? text : text[..LongestShown] + "…";
     }
 
     // GotoStatement: 'a goto statement'.
