@@ -47,8 +47,10 @@ internal sealed class NewVerb() : Verb("new", "Writes a layout, adapter, export 
 
     private static string Checked(string name)
     {
-        if (KebabCase.IsValid(name))
+        if (PackageWords.IsName(name))
             return name;
+        if (KebabCase.IsValid(name))
+            throw new InputException($"'{name}' is the name of a device on Windows, where no file can be called so.", "NAME", "Choose another name.");
         string kebab = string.Join('-', name.ToLowerInvariant().Split([' ', '_', '.', '-'], StringSplitOptions.RemoveEmptyEntries));
         throw new InputException($"'{name}' is not a name.", "NAME", KebabCase.IsValid(kebab) ? $"Write it as '{kebab}'." : "Use lower-case letters, digits and single hyphens, a letter first, at most 40 characters.");
     }

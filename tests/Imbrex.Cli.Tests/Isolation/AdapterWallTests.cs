@@ -43,6 +43,9 @@ public class AdapterWallTests(BehindWalls walls, ITestOutputHelper output) : ICl
         };
         if (words is not null)
             Assert.Contains(words, error.Message, StringComparison.Ordinal);
+        Assert.DoesNotContain("\n", error.Message, StringComparison.Ordinal);
+        Assert.DoesNotContain("   at ", all, StringComparison.Ordinal);
+        Assert.DoesNotContain("InvalidData", all, StringComparison.Ordinal);
         // What is wrong with the function is shown at its line.
         if (bomb.Text.Contains("Carriage(p", StringComparison.Ordinal) && !bomb.Text.Contains("while (true) ;", StringComparison.Ordinal) && error.Where?.StartsWith("back.", StringComparison.Ordinal) is not true)
             Assert.Contains("work/mine.csx", error.Where, StringComparison.Ordinal);

@@ -67,6 +67,7 @@ public sealed class NewTests : IDisposable
     [InlineData("layout Two_Arms", "'Two_Arms' is not a name.", "Write it as 'two-arms'.")]
     [InlineData("layout 2arms", "'2arms' is not a name.", "a letter first")]
     [InlineData("layout ../arms", "'../arms' is not a name.", "Use lower-case letters")]
+    [InlineData("layout con", "'con' is the name of a device on Windows", "Choose another name.")]
     [InlineData("layuot arms", "There is nothing called 'layuot' to begin.", "Did you mean 'layout'?")]
     [InlineData("batch arms --compiled", "A batch is a script.", "Leave out --compiled.")]
     [InlineData("layout", "NAME is missing.", "imbrex new --help")]
