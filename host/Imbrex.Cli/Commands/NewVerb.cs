@@ -33,6 +33,8 @@ internal sealed class NewVerb() : Verb("new", "Writes a layout, adapter, export 
     {
         string name = Checked(given.GetRequiredValue(_name));
         string folder = given.GetValue(_out) ?? name;
+        if (!PackageWords.IsLine(given.GetRequiredValue(_author), PackageDocument.LongestAuthor))
+            throw new InputException("The author's name is no line of visible characters.", "--author", $"Give 1 to {PackageDocument.LongestAuthor} of them.");
         NewPart part = NewPart.Of(given.GetRequiredValue(_kind), name, given.GetValue(_compiled));
         if (File.Exists(folder) || (Directory.Exists(folder) && Directory.EnumerateFileSystemEntries(folder).Any()))
             throw new InputException($"{folder} is there already.", "--out", "Choose another name, or another folder with --out: nothing is ever replaced.");

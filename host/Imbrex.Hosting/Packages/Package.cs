@@ -37,9 +37,9 @@ public sealed class Package
     {
         try
         {
-            if (new FileInfo(path) is { Exists: true, Length: > PackageLimits.Package } file)
-                throw new RefusalException($"The package has {file.Length >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", path, "Ask its author for a smaller one.");
-            return Parse(File.ReadAllBytes(path), path);
+            byte[] bytes = BoundedFile.Read(path, PackageLimits.Package)
+                ?? throw new RefusalException($"The package has {Math.Max(new FileInfo(path).Length, PackageLimits.Package + 1L) >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", path, "Ask its author for a smaller one.");
+            return Parse(bytes, path);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -98,7 +98,7 @@ public class AdapterWallTests(BehindWalls walls, ITestOutputHelper output) : ICl
                 back.Pose(new([i + 0.125 - 20]));
         });
 
-        Assert.Equal("The scripts of this plan took more than 4 s in all.", error.Message);
+        Assert.Equal("The scripts of this run took more than 4 s in all.", error.Message);
         Assert.StartsWith("work/mine.csx, line 2\n", error.Where, StringComparison.Ordinal);
     }
 

@@ -157,6 +157,8 @@ public sealed class RefusalTests : IDisposable
             file.SetLength(PackageLimits.Package + (1L << 20));
 
         Assert.Contains("65 MB; 64 MB is the most", Assert.Throws<RefusalException>(() => Package.Read(path)).Message, StringComparison.Ordinal);
+        if (File.Exists("/dev/zero"))
+            Assert.Contains("MB is the most", Assert.Throws<RefusalException>(() => Package.Read("/dev/zero")).Message, StringComparison.Ordinal);
     }
 
     public static TheoryData<string, string> Changes => new()
