@@ -18,6 +18,14 @@ public class ErrorPrinterTests
         { new InvalidOperationException("odd\nsecond line"), 70, "Internal error: InvalidOperationException: odd" },
     };
 
+    // The name of a file may come from a stranger's archive.
+    [Fact]
+    public void What_a_terminal_would_obey_is_shown_as_a_question_mark()
+    {
+        Assert.Equal("a?[2Jb\tc\nd ?e Ürümqi 30 µm", PlainText.Of("a\u001b[2Jb\tc\nd \u202ee Ürümqi 30 µm"));
+        Assert.Equal("?", PlainText.Of("\u009b"));
+    }
+
     [Theory]
     [MemberData(nameof(Cases))]
     public void Every_exception_has_its_exit_code_and_one_line(Exception exception, int code, string text)

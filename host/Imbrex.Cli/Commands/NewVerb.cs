@@ -33,6 +33,8 @@ internal sealed class NewVerb() : Verb("new", "Writes a layout, adapter, export 
     {
         string name = Checked(given.GetRequiredValue(_name));
         string folder = given.GetValue(_out) ?? name;
+        if (!PackageWords.IsLine(given.GetRequiredValue(_author), PackageDocument.LongestAuthor))
+            throw new InputException("The author's name is no line of visible characters.", "--author", $"Give 1 to {PackageDocument.LongestAuthor} of them.");
         NewPart part = NewPart.Of(given.GetRequiredValue(_kind), name, given.GetValue(_compiled));
         if (File.Exists(folder) || (Directory.Exists(folder) && Directory.EnumerateFileSystemEntries(folder).Any()))
             throw new InputException($"{folder} is there already.", "--out", "Choose another name, or another folder with --out: nothing is ever replaced.");
@@ -47,8 +49,10 @@ internal sealed class NewVerb() : Verb("new", "Writes a layout, adapter, export 
 
     private static string Checked(string name)
     {
-        if (KebabCase.IsValid(name))
+        if (PackageWords.IsName(name))
             return name;
+        if (KebabCase.IsValid(name))
+            throw new InputException($"'{name}' is the name of a device on Windows, where no file can be called so.", "NAME", "Choose another name.");
         string kebab = string.Join('-', name.ToLowerInvariant().Split([' ', '_', '.', '-'], StringSplitOptions.RemoveEmptyEntries));
         throw new InputException($"'{name}' is not a name.", "NAME", KebabCase.IsValid(kebab) ? $"Write it as '{kebab}'." : "Use lower-case letters, digits and single hyphens, a letter first, at most 40 characters.");
     }

@@ -37,11 +37,11 @@ internal static class ErrorPrinter
         };
         console.Write(new Text(finding.Severity + ": ", new Style(colour)));
         // Past the console's own wrapping, which would maul file names and script lines.
-        console.Profile.Out.Writer.WriteLine(finding.Message);
+        console.Profile.Out.Writer.WriteLine(PlainText.Of(finding.Message));
         if (finding.Where is { } where)
-            console.Profile.Out.Writer.WriteLine($"  at: {where}");
+            console.Profile.Out.Writer.WriteLine(PlainText.Of($"  at: {where}"));
         if (finding.Remedy is { } remedy)
-            console.Profile.Out.Writer.WriteLine($"  do: {remedy}");
+            console.Profile.Out.Writer.WriteLine(PlainText.Of($"  do: {remedy}"));
     }
 
     private static string FirstLine(string text) => text.Split('\n')[0].TrimEnd();

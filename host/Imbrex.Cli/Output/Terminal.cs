@@ -50,7 +50,7 @@ internal sealed class Terminal : IDisposable
     {
         _progress.Clear();
         if (!Json)
-            Out.WriteLine(line);
+            Out.WriteLine(PlainText.Of(line));
     }
 
     /// <summary>Rows of text in columns for people on stdout, between empty lines; nothing with <c>--json</c>.</summary>
@@ -60,7 +60,7 @@ internal sealed class Terminal : IDisposable
     public void Note(string line)
     {
         _progress.Clear();
-        Error.WriteLine(line);
+        Error.WriteLine(PlainText.Of(line));
     }
 
     /// <summary>

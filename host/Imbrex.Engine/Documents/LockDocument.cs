@@ -10,12 +10,18 @@ public sealed record LockDocument : JsonDocument
     /// <summary>The packages, in the order of their names.</summary>
     public required IReadOnlyList<LockedPackage> Packages { get; init; }
 
-    internal override void Validate(DocumentCheck check) => check.Each(Packages, "$.packages", (package, path) => package.Validate(check, path));
+    internal override void Validate(DocumentCheck check)
+    {
+        check.Each(Packages, "$.packages", (package, path) => package.Validate(check, path));
+        check.Require(Packages.Select(package => package?.Name?.ToUpperInvariant()).Distinct(StringComparer.Ordinal).Count() == Packages.Count, "$.packages", "Two packages have one name.");
+    }
 }
 
 /// <summary>An installed package.</summary>
 public sealed record LockedPackage
 {
+    private const int LongestLine = 200, LongestSource = 4096;
+
     /// <summary>Its name, and that of its folder.</summary>
     public required string Name { get; init; }
 
@@ -56,9 +62,17 @@ public sealed record LockedPackage
         check.Require(PackageWords.IsName(Name), path + ".name", "A name is kebab-case.");
         check.Require(PackageWords.IsVersion(Version), path + ".version", "The version is no version by Semantic Versioning.");
         check.Require(PackageWords.Kinds.Contains(Kind), path + ".kind", "There is no such kind.");
+        check.Require(PackageWords.IsLine(Author, LongestLine), path + ".author", "The author is one line of visible characters.");
+        check.Require(PackageWords.IsLine(Summary, LongestLine), path + ".summary", "The summary is one line of visible characters.");
+        check.Require(PackageWords.IsLine(Source, LongestSource), path + ".source", "The source is one line of visible characters.");
+        check.Require(Key is null || PackageWords.IsLine(Key, LongestLine), path + ".key", "The key is one line of visible characters.");
         check.Require(PackageWords.IsSha256(Sha256), path + ".sha256", "A SHA-256 is 64 hexadecimal digits in lower case.");
         check.Require(Assembly is null || PackagePath.Fault(Assembly) is null, path + ".assembly", "The assembly is no path in the package.");
-        check.Each(Scripts, path + ".scripts", (script, at) => script.Validate(check, at, PackageWords.Scripts));
+        check.Each(Scripts, path + ".scripts", (script, at) =>
+        {
+            script.Validate(check, at, PackageWords.Scripts);
+            check.Require(script.Name is not null, at + ".name", "The script has no name.");
+        });
         check.Each(Files, path + ".files", (file, at) =>
         {
             check.Require(PackagePath.Fault(file.Path) is null, at + ".path", "The path is none of a package.");

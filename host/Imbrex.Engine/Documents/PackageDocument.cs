@@ -8,7 +8,10 @@ public sealed record PackageDocument : JsonDocument
     /// <summary>The file's name, in the folder that is packed and in the package.</summary>
     public const string FileName = "imbrex-package.json";
 
-    private const int LongestSummary = 200, LongestAuthor = 100, LongestLicence = 100, MostScripts = 100;
+    /// <summary>Most letters of an author's name.</summary>
+    public const int LongestAuthor = 100;
+
+    private const int LongestSummary = 200, LongestLicence = 100, MostScripts = 100;
 
     /// <summary>Name of the package in kebab-case, such as <c>brick-bonds</c>.</summary>
     public required string Name { get; init; }

@@ -18,8 +18,8 @@ public static partial class PackageWords
 
     internal static bool IsSha256(string? hash) => hash is not null && Hash().IsMatch(hash);
 
-    /// <summary>One line of text for people.</summary>
-    internal static bool IsLine(string? text, int longest) => text is not null && text.Trim().Length > 0 && text.Length <= longest && VisibleText.IsVisible(text);
+    /// <summary>One line of text for people, without anything that a terminal obeys.</summary>
+    public static bool IsLine(string? text, int longest) => text is not null && text.Trim().Length > 0 && text.Length <= longest && VisibleText.IsVisible(text);
 
     // Semantic Versioning 2.0.0, without build metadata: two versions that differ in it alone would have no order.
     [GeneratedRegex(@"^(0|[1-9][0-9]{0,8})\.(0|[1-9][0-9]{0,8})\.(0|[1-9][0-9]{0,8})(-(0|[1-9][0-9]{0,8}|[0-9]*[a-zA-Z-][0-9a-zA-Z-]*)(\.(0|[1-9][0-9]{0,8}|[0-9]*[a-zA-Z-][0-9a-zA-Z-]*))*)?\z")]

@@ -1,3 +1,4 @@
+using System.Text;
 using System.Xml;
 
 namespace Imbrex.Hosting.Packages;
@@ -35,14 +36,21 @@ internal static class DrawingCheck
     private static string? Fault(XmlReader reader)
     {
         bool isFirst = true, inStyle = false;
+        // What shows a drawing reads all of a style as one text, however comments and sections divide it.
+        var style = new StringBuilder();
         while (reader.Read())
         {
             if (reader.NodeType == XmlNodeType.ProcessingInstruction)
                 return "holds a processing instruction, which can load a style sheet";
+            if (inStyle && reader.NodeType is XmlNodeType.Text or XmlNodeType.CDATA or XmlNodeType.SignificantWhitespace or XmlNodeType.Whitespace)
+                style.Append(reader.Value);
             if (reader.NodeType == XmlNodeType.EndElement)
+            {
+                if (inStyle && LeadsOut(style.ToString()))
+                    return "holds a style that loads something";
                 inStyle = false;
-            if (inStyle && reader.NodeType is XmlNodeType.Text or XmlNodeType.CDATA && LeadsOut(reader.Value))
-                return "holds a style that loads something";
+                style.Clear();
+            }
             if (reader.NodeType != XmlNodeType.Element)
                 continue;
             if (inStyle)
@@ -64,7 +72,7 @@ internal static class DrawingCheck
             string name = reader.LocalName;
             if (name.StartsWith("on", StringComparison.OrdinalIgnoreCase))
                 return $"holds the attribute '{Visible.Text(name)}', which runs a script";
-            if (name is "href" or "src" ? !reader.Value.StartsWith('#') : reader.Prefix != "xmlns" && name != "xmlns" && LeadsOut(reader.Value))
+            if (name is "href" or "src" or "base" ? !reader.Value.StartsWith('#') : reader.Prefix != "xmlns" && name != "xmlns" && LeadsOut(reader.Value))
                 return $"refers in '{Visible.Text(name)}' to something outside itself";
         }
         reader.MoveToElement();

@@ -90,14 +90,13 @@ public abstract class Feed
     {
         public override string Location => folder;
 
-        private protected override async Task<byte[]> BytesAsync(string file, int most, CancellationToken cancellation)
+        private protected override Task<byte[]> BytesAsync(string file, int most, CancellationToken cancellation)
         {
             string path = Path.Combine(folder, file);
             try
             {
-                if (new FileInfo(path) is { Exists: true } there && there.Length > most)
-                    throw new RefusalException($"{file} has more than {most >> 20} MB.", path, "Ask its author for a smaller one.");
-                return await File.ReadAllBytesAsync(path, cancellation);
+                return Task.FromResult(BoundedFile.Read(path, most)
+                    ?? throw new RefusalException($"{file} has more than {most >> 20} MB.", path, "Ask its author for a smaller one."));
             }
             catch (Exception e) when (e is IOException or UnauthorizedAccessException)
             {

@@ -37,12 +37,11 @@ public sealed class Package
     {
         try
         {
-            var file = new FileInfo(path);
-            if (!file.Exists)
+            if (!File.Exists(path))
                 throw new InputException($"There is no file {path}.", path, "Name a .nupkg file.");
-            if (file.Length > PackageLimits.Package)
-                throw new RefusalException($"The package has {file.Length >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", path, "Ask its author for a smaller one.");
-            return Parse(File.ReadAllBytes(path), path);
+            byte[] bytes = BoundedFile.Read(path, PackageLimits.Package)
+                ?? throw new RefusalException($"The package has {Math.Max(new FileInfo(path).Length, PackageLimits.Package + 1L) >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", path, "Ask its author for a smaller one.");
+            return Parse(bytes, path);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -15,6 +15,8 @@ public static class PackageIntegrity
             return "Its folder is missing.";
         try
         {
+            if (new DirectoryInfo(folder).LinkTarget is not null)
+                return "Its folder has been replaced by a link.";
             var there = FolderHash.Files(folder, "").ToHashSet(StringComparer.Ordinal);
             foreach (LockedFile file in files)
             {

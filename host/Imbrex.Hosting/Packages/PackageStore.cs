@@ -91,14 +91,18 @@ public sealed class PackageStore
         try
         {
             Directory.Move(staged, FolderOf(package.Name));
+            Save([.. Packages.Where(other => other.Name != package.Name).Append(package).OrderBy(one => one.Name, StringComparer.Ordinal)]);
         }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or InputException)
         {
+            // The lock has not changed: what it knows must be there.
+            Discard(FolderOf(package.Name));
             if (old is not null)
                 Directory.Move(old, FolderOf(package.Name));
+            if (e is InputException)
+                throw;
             throw OutputFile.NotWritable(FolderOf(package.Name), e);
         }
-        Save([.. Packages.Where(other => other.Name != package.Name).Append(package).OrderBy(one => one.Name, StringComparer.Ordinal)]);
         Discard(old);
     }
 

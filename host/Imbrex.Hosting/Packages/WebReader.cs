@@ -48,6 +48,12 @@ internal sealed class WebReader(TimeSpan time)
             throw new RefusalException($"{address} is not encrypted: anyone on the way could change what arrives.", address.ToString(), "Use https.");
     }
 
+    /// <summary>Where a redirection leads. What runs on this machine answers to whoever sits at it, not to a stranger's web space.</summary>
+    /// <exception cref="RefusalException">From elsewhere to this machine.</exception>
+    internal static Uri Onward(Uri from, Uri to) => to.IsLoopback && !from.IsLoopback
+        ? throw new RefusalException($"{from} sends on to this machine itself.", from.ToString(), "Tell whoever keeps the feed.")
+        : to;
+
     private static async Task<byte[]> FollowAsync(HttpClient client, Uri address, int most, CancellationToken cancellation)
     {
         for (int turn = 0; turn <= MostRedirections; turn++)
@@ -57,7 +63,7 @@ internal sealed class WebReader(TimeSpan time)
             if (response.StatusCode is HttpStatusCode.MovedPermanently or HttpStatusCode.Found or HttpStatusCode.SeeOther or HttpStatusCode.TemporaryRedirect or HttpStatusCode.PermanentRedirect
                 && response.Headers.Location is { } next)
             {
-                address = new(address, next);
+                address = Onward(address, new(address, next));
                 continue;
             }
             if (!response.IsSuccessStatusCode)

@@ -9,7 +9,7 @@ namespace Imbrex.Hosting.Scripts;
 /// <param name="most">The time for one plan.</param>
 internal sealed class ScriptAllowance(TimeSpan most)
 {
-    /// <summary>Ten times what the slowest honest adapter has been seen to take.</summary>
+    /// <summary>Thirty times what a whole check with the adapter in scripts/adapters takes.</summary>
     public static readonly TimeSpan Usual = TimeSpan.FromSeconds(30);
 
     private long _spent;

@@ -49,7 +49,7 @@ internal static partial class ScriptFaults
     /// <param name="allowance">Time for all of them.</param>
     /// <param name="where">Where to look.</param>
     public static InputException TooSlow(ScriptSource source, TimeSpan limit, ScriptAllowance allowance, string? where = null) => allowance.IsUsedUp
-        ? new($"The scripts of this plan took more than {allowance.Most.TotalSeconds:0.#} s in all.", where ?? source.Path, "Make this one quicker: a plan asks it many times.")
+        ? new($"The scripts of this run took more than {allowance.Most.TotalSeconds:0.#} s in all.", where ?? source.Path, "Make the slow ones quicker: a plan asks a script many times.")
         : new($"The script did not finish within {limit.TotalSeconds:0.#} s.", where ?? source.Path, "Look for a loop that does not end.");
 
     public static InputException TooSlowToCompile(ScriptSource source, TimeSpan limit) => new(

@@ -45,7 +45,7 @@ public sealed class ScriptSource
             byte[] most = new byte[MaximumBytes + 1];
             int read = file.ReadAtLeast(most, most.Length, throwOnEndOfStream: false);
             if (read > MaximumBytes)
-                throw new InputException($"The script has {(file.CanSeek && file.Length > read ? file.Length : $"more than {MaximumBytes}")} bytes; {MaximumBytes} is the most.", path, "Divide it, or make a plugin of it.");
+                throw new InputException($"The script has {(file.CanSeek && file.Length > MaximumBytes ? file.Length : $"more than {MaximumBytes}")} bytes; {MaximumBytes} is the most.", path, "Divide it, or make a plugin of it.");
             bytes = most[..read];
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)

@@ -28,12 +28,15 @@ public sealed class TrustStore
 {
     private const string SchemaName = "imbrex/trust/1";
 
-    private readonly List<TrustedFile> _files;
-    private readonly List<TrustedAuthor> _authors;
-    private readonly List<PinnedPackage> _packages;
+    private readonly List<TrustedFile> _files = [];
+    private readonly List<TrustedAuthor> _authors = [];
+    private readonly List<PinnedPackage> _packages = [];
 
-    private TrustStore(string? path, StoreFile file) =>
-        (Path, _files, _authors, _packages) = (path, [.. file.Trusted], [.. file.Authors ?? []], [.. file.Packages ?? []]);
+    private TrustStore(string? path, StoreFile file)
+    {
+        Path = path;
+        Take(file);
+    }
 
     /// <summary>Its file, or null where nothing is remembered.</summary>
     public string? Path { get; }
@@ -50,15 +53,17 @@ public sealed class TrustStore
     /// <summary>Opens a store; a file that does not exist yet trusts nothing.</summary>
     /// <param name="path">The file, or null where there is no place that belongs to the user alone: nothing is then remembered.</param>
     /// <exception cref="InputException">The file is damaged or not readable.</exception>
-    public static TrustStore Open(string? path)
+    public static TrustStore Open(string? path) => new(path, Read(path));
+
+    private static StoreFile Read(string? path)
     {
         if (path is null || !File.Exists(path))
-            return new(path, new StoreFile(SchemaName, []));
+            return new(SchemaName, []);
         try
         {
             StoreFile file = JsonSerializer.Deserialize<StoreFile>(File.ReadAllBytes(path), JsonDocuments.Options) ?? throw new JsonException("null");
             bool hasGaps = file.Trusted.Any(one => one is null) || file.Authors?.Any(one => one is null) == true || file.Packages?.Any(one => one is null) == true;
-            return file.Schema == SchemaName && !hasGaps ? new(path, file) : throw new JsonException(file.Schema);
+            return file.Schema == SchemaName && !hasGaps ? file : throw new JsonException(file.Schema);
         }
         catch (Exception e) when (e is JsonException or IOException or UnauthorizedAccessException)
         {
@@ -87,6 +92,7 @@ public sealed class TrustStore
     public void Trust(TrustedFile file)
     {
         ArgumentNullException.ThrowIfNull(file);
+        Refresh();
         if (_files.Contains(file))
             return;
         _files.Add(file);
@@ -98,6 +104,7 @@ public sealed class TrustStore
     public void Trust(TrustedAuthor author)
     {
         ArgumentNullException.ThrowIfNull(author);
+        Refresh();
         _authors.RemoveAll(one => one.Key == author.Key);
         _authors.Add(author);
         Save();
@@ -108,6 +115,7 @@ public sealed class TrustStore
     public void Pin(PinnedPackage package)
     {
         ArgumentNullException.ThrowIfNull(package);
+        Refresh();
         if (_packages.Contains(package))
             return;
         _packages.RemoveAll(one => one.Name == package.Name);
@@ -120,6 +128,7 @@ public sealed class TrustStore
     /// <exception cref="InputException">The store's file cannot be written.</exception>
     public int Forget(string what)
     {
+        Refresh();
         string[] keys = [what, .. _authors.Where(author => author.Name == what).Select(author => author.Key)];
         int forgotten = _files.RemoveAll(file => file.Name == what || file.Sha256 == what)
             + _authors.RemoveAll(author => keys.Contains(author.Key))
@@ -127,6 +136,23 @@ public sealed class TrustStore
         if (forgotten > 0)
             Save();
         return forgotten;
+    }
+
+    // Another run may have changed the file since it was read: what that one forgot must not come back with a yes of this one.
+    private void Refresh()
+    {
+        if (Path is not null)
+            Take(Read(Path));
+    }
+
+    private void Take(StoreFile file)
+    {
+        _files.Clear();
+        _files.AddRange(file.Trusted);
+        _authors.Clear();
+        _authors.AddRange(file.Authors ?? []);
+        _packages.Clear();
+        _packages.AddRange(file.Packages ?? []);
     }
 
     private void Save()

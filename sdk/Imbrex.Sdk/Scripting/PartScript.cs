@@ -33,7 +33,7 @@ public abstract class PartScript
     /// <exception cref="InputException">The user's value is not legal.</exception>
     public double Parameter(string name, double @default, Unit unit = Unit.None,
         double minimum = double.NegativeInfinity, double maximum = double.PositiveInfinity, string summary = "") =>
-        Declare(ParameterDefinition.Number(name, summary, @default, unit, minimum, maximum));
+        Declare(ParameterDefinition.Number(Named(name), summary, @default, unit, minimum, maximum));
 
     /// <summary>Declares a whole-number parameter and returns its value: <c>var rows = Count("rows", 2, 1, 9);</c></summary>
     /// <param name="name">Kebab-case name.</param>
@@ -43,7 +43,7 @@ public abstract class PartScript
     /// <param name="summary">One line for the help.</param>
     /// <exception cref="InputException">The user's value is not legal.</exception>
     public int Count(string name, int @default, int minimum = 0, int maximum = int.MaxValue, string summary = "") =>
-        (int)Declare(ParameterDefinition.Count(name, summary, @default, minimum, maximum));
+        (int)Declare(ParameterDefinition.Count(Named(name), summary, @default, minimum, maximum));
 
     /// <summary>What the script has said of itself so far, also where it then refused the request. Hosts call this; scripts do not.</summary>
     /// <exception cref="InputException">The script gave no name.</exception>
@@ -58,6 +58,10 @@ public abstract class PartScript
     /// <summary>The user's values, checked.</summary>
     /// <exception cref="InputException">The user gave a parameter that the script does not declare.</exception>
     private protected ParameterValues Bind() => ParameterValues.Bind(_parameters, _given);
+
+    private static string Named(string name) => KebabCase.IsValid(name)
+        ? name
+        : throw new InputException($"'{name}' is not a kebab-case name, and a parameter's must be.", "Parameter", "Use lower-case letters, digits and single hyphens, a letter first.");
 
     private double Declare(ParameterDefinition definition)
     {

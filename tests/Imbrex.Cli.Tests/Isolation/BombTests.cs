@@ -26,6 +26,8 @@ public class BombTests(BehindWalls walls, ITestOutputHelper output) : IClassFixt
         string all = error is null ? result!.Description.Summary + string.Concat(result.Tiles.Select(tile => tile.Id)) : error.Message + error.Where + error.Remedy;
         Assert.InRange(all.Length, 0, 3000);
         Assert.DoesNotContain(all, letter => letter != '\n' && char.GetUnicodeCategory(letter) is UnicodeCategory.Control or UnicodeCategory.Format);
+        Assert.DoesNotContain("\n", error?.Message ?? "", StringComparison.Ordinal);
+        Assert.DoesNotContain("   at ", all, StringComparison.Ordinal);
         string? words = bomb.Expectation switch
         {
             "time" => "did not finish within",

@@ -64,10 +64,27 @@ public sealed class NewTests : IDisposable
         Assert.Equal("// mine", await File.ReadAllTextAsync(script, TestContext.Current.CancellationToken));
     }
 
+    // A namespace Tile or Math would hide the type of that name from the project's own code.
+    [Theory]
+    [InlineData("tile", "Tile")]
+    [InlineData("math", "Math")]
+    public void A_projects_namespace_is_no_types_name(string name, string type)
+    {
+        foreach (string kind in new[] { "layout", "adapter", "export" })
+        {
+            string[] code = [.. Templates.NewPart.Of(kind, name, isCompiled: true).Files().Where(file => file.Key.EndsWith(".cs", StringComparison.Ordinal)).Select(file => file.Value)];
+            Assert.Equal(2, code.Length);
+            Assert.All(code, text => Assert.DoesNotContain($"namespace {type};", text, StringComparison.Ordinal));
+            Assert.All(code, text => Assert.DoesNotContain($"namespace {type}.", text, StringComparison.Ordinal));
+        }
+    }
+
     [Theory]
     [InlineData("layout Two_Arms", "'Two_Arms' is not a name.", "Write it as 'two-arms'.")]
     [InlineData("layout 2arms", "'2arms' is not a name.", "a letter first")]
     [InlineData("layout ../arms", "'../arms' is not a name.", "Use lower-case letters")]
+    [InlineData("layout con", "'con' is the name of a device on Windows, where no file can be called so.", "Choose another name.")]
+    [InlineData("layout arms --author A\u001b[2J", "The author's name is no line of visible characters.", "Give 1 to 100 of them.")]
     [InlineData("layuot arms", "There is nothing called 'layuot' to begin.", "Did you mean 'layout'?")]
     [InlineData("batch arms --compiled", "A batch is a script.", "Leave out --compiled.")]
     [InlineData("layout", "NAME is missing.", "imbrex new --help")]

@@ -108,6 +108,16 @@ public sealed class FeedTests : IDisposable
         Assert.Contains(reason, Assert.Throws<RefusalException>(() => Feed.Open(address)).Message, StringComparison.Ordinal);
 
     [Fact]
+    public void A_web_space_does_not_lead_back_to_this_machine()
+    {
+        var away = new Uri("https://example.org/feed/");
+        foreach (string here in new[] { "http://127.0.0.1:8080/x", "https://localhost/x", "http://[::1]/x" })
+            Assert.Contains("sends on to this machine", Assert.Throws<RefusalException>(() => WebReader.Onward(away, new(here))).Message, StringComparison.Ordinal);
+        Assert.Equal("127.0.0.1", WebReader.Onward(new("http://127.0.0.1:1/a"), new("http://127.0.0.1:1/b")).Host);
+        Assert.Equal("example.net", WebReader.Onward(away, new("https://example.net/x")).Host);
+    }
+
+    [Fact]
     public async Task Whatever_else_a_web_space_does_ends_in_words()
     {
         using var space = new WebSpace(Folder);

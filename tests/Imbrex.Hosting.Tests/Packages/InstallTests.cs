@@ -1,5 +1,6 @@
 using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Packages;
+using Imbrex.Hosting.Trust;
 using Imbrex.Sdk;
 using Xunit;
 
@@ -168,6 +169,53 @@ public sealed class InstallTests : IDisposable
     }
 
     [Fact]
+    public void A_lock_that_cannot_be_written_leaves_what_was_installed()
+    {
+        _bench.Install(_bench.Script());
+        _bench.Restart();
+        Package newer = _bench.Script(version: "2.0.0", text: "Tile(1, 0);");
+        string[] before = _bench.Everything();
+        string inTheWay = Path.Combine(_bench.PackagesFolder, LockDocument.FileName + OutputFile.TemporarySuffix);
+        Directory.CreateDirectory(inTheWay);
+
+        Assert.Throws<InputException>(() => _bench.Install(newer));
+        Directory.Delete(inTheWay);
+
+        Assert.Equal(before, _bench.Everything());
+        _bench.Restart();
+        Assert.Null(_bench.Store.Damage(_bench.Store.Packages.Single()));
+        Assert.Equal(["bonds"], Directory.EnumerateDirectories(_bench.PackagesFolder).Select(Path.GetFileName));
+    }
+
+    [Fact]
+    public void A_folder_that_has_become_a_link_is_damage()
+    {
+        if (OperatingSystem.IsWindows())
+            Assert.Skip("Links need rights there.");
+        _bench.Install(_bench.Script());
+        string folder = Path.Combine(_bench.PackagesFolder, "bonds"), elsewhere = Path.Combine(_bench.Root, "elsewhere");
+        Directory.Move(folder, elsewhere);
+        Directory.CreateSymbolicLink(folder, elsewhere);
+
+        Assert.Equal("Its folder has been replaced by a link.", _bench.Store.Damage(_bench.Store.Packages.Single()));
+    }
+
+    [Fact]
+    public void What_another_run_has_forgotten_does_not_come_back()
+    {
+        string path = Path.Combine(_bench.Root, "trust.json");
+        var one = TrustStore.Open(path);
+        one.Trust(new TrustedFile("old.csx", new string('a', 64)));
+        var other = TrustStore.Open(path);
+        other.Forget("old.csx");
+
+        one.Trust(new TrustedFile("new.csx", new string('b', 64)));
+
+        Assert.Equal("new.csx", TrustStore.Open(path).Files.Single().Name);
+        Assert.False(one.IsTrusted(new string('a', 64)));
+    }
+
+    [Fact]
     public void Two_packages_do_not_hold_one_name()
     {
         _bench.Install(_bench.Make(null, PackageBench.Manifest("first"), ("same.csx", "Tile(0, 0);")).Package);
@@ -216,6 +264,8 @@ public sealed class InstallTests : IDisposable
     [Theory]
     [InlineData("not JSON")]
     [InlineData("{ \"schema\": \"imbrex/lock/1\", \"packages\": [ null ] }")]
+    [InlineData("{ \"schema\": \"imbrex/lock/1\", \"packages\": [ { \"name\": \"x\", \"version\": \"1.0.0\", \"kind\": \"layout\", \"author\": \"a\\u001b[2J\", \"summary\": \"s\", \"source\": \"s\", \"isFeed\": false, \"sha256\": \"0000000000000000000000000000000000000000000000000000000000000000\", \"files\": [] } ] }")]
+    [InlineData("{ \"schema\": \"imbrex/lock/1\", \"packages\": [ { \"name\": \"x\", \"version\": \"1.0.0\", \"kind\": \"layout\", \"author\": \"a\", \"summary\": \"s\", \"source\": \"s\", \"isFeed\": false, \"sha256\": \"0000000000000000000000000000000000000000000000000000000000000000\", \"scripts\": [ { \"file\": \"a.csx\", \"kind\": \"layout\" } ], \"files\": [] } ] }")]
     [InlineData("{ \"schema\": \"imbrex/lock/1\", \"packages\": [ { \"name\": \"../x\", \"version\": \"1.0.0\", \"kind\": \"layout\", \"author\": \"a\", \"summary\": \"s\", \"source\": \"s\", \"isFeed\": false, \"sha256\": \"00\", \"files\": [] } ] }")]
     public void A_damaged_lock_is_named(string text)
     {

@@ -157,6 +157,8 @@ public sealed class RefusalTests : IDisposable
             file.SetLength(PackageLimits.Package + (1L << 20));
 
         Assert.Contains("65 MB; 64 MB is the most", Assert.Throws<RefusalException>(() => Package.Read(path)).Message, StringComparison.Ordinal);
+        if (File.Exists("/dev/zero"))
+            Assert.Contains("MB is the most", Assert.Throws<RefusalException>(() => Package.Read("/dev/zero")).Message, StringComparison.Ordinal);
     }
 
     public static TheoryData<string, string> Changes => new()
@@ -293,6 +295,9 @@ public sealed class RefusalTests : IDisposable
     [InlineData("a.svg", "<svg xmlns='http://www.w3.org/2000/svg'><style>@import 'https://example.org/x';</style></svg>", "holds a style that loads something")]
     [InlineData("a.svg", "<svg xmlns='http://www.w3.org/2000/svg'><style><title/>@import 'https://example.org/x';</style></svg>", "holds an element in its style")]
     [InlineData("a.svg", "<svg xmlns='http://www.w3.org/2000/svg'><style>rect{fill:\\75rl(//example.org)}</style></svg>", "holds a style that loads something")]
+    [InlineData("a.svg", "<svg xmlns='http://www.w3.org/2000/svg'><style>rect{fill:u<!-- -->rl(//example.org)}</style></svg>", "holds a style that loads something")]
+    [InlineData("a.svg", "<svg xmlns='http://www.w3.org/2000/svg'><style>rect{fill:u<![CDATA[rl(//example.org)}]]></style></svg>", "holds a style that loads something")]
+    [InlineData("a.svg", "<svg xmlns='http://www.w3.org/2000/svg' xml:base='https://example.org/x'><use href='#y'/></svg>", "to something outside itself")]
     [InlineData("a.svg", "<!DOCTYPE svg [<!ENTITY a SYSTEM 'file:///etc/passwd'>]><svg xmlns='http://www.w3.org/2000/svg'><text>&a;</text></svg>", "declares a document type")]
     [InlineData("a.svg", "<?xml-stylesheet href='https://example.org/x'?><svg xmlns='http://www.w3.org/2000/svg'/>", "holds a processing instruction")]
     [InlineData("a.svg", "<html xmlns='http://www.w3.org/1999/xhtml'/>", "holds the element 'html'")]

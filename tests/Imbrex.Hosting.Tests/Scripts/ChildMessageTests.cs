@@ -59,7 +59,7 @@ public class ChildMessageTests
 
         Assert.StartsWith("red [31mx", fault.What, StringComparison.Ordinal);
         Assert.Equal(PlainResult.LongestMessage + 1, fault.What.Length);
-        Assert.Equal((true, null, 7, "a\nb"), (fault.IsRefusal, fault.Where, fault.Line, fault.Remedy));
+        Assert.Equal((true, null, 7, "a b"), (fault.IsRefusal, fault.Where, fault.Line, fault.Remedy));
     }
 
     [Theory]

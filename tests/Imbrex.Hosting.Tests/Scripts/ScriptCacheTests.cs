@@ -43,6 +43,34 @@ public sealed class ScriptCacheTests : IDisposable
         }
     }
 
+    // The checksum is right: whoever can write here can compute it.
+    [Theory]
+    [InlineData(-1)]
+    [InlineData(int.MinValue)]
+    [InlineData(int.MaxValue)]
+    [InlineData(1_000_000)]
+    public void An_entry_that_lies_about_its_length_is_made_anew(int length)
+    {
+        Arrange("Name(\"mine\"); Tile(3, 0);");
+        string entry = Directory.GetFiles(_folder.Path).Single();
+        byte[] honest = File.ReadAllBytes(entry);
+        byte[] forged = [.. honest];
+        System.Buffers.Binary.BinaryPrimitives.WriteInt32LittleEndian(forged.AsSpan(32), length);
+        System.Security.Cryptography.SHA256.HashData(forged.AsSpan(32), forged);
+        File.WriteAllBytes(entry, forged);
+
+        Assert.Equal(3, Arrange("Name(\"mine\"); Tile(3, 0);"));
+        Assert.Equal(honest, File.ReadAllBytes(entry));
+    }
+
+    [Fact]
+    public void A_file_without_an_end_is_not_read_to_its_end()
+    {
+        if (!File.Exists("/dev/zero"))
+            Assert.Skip("There is no such file here.");
+        Assert.Contains("more than 65536 bytes", Assert.Throws<Sdk.InputException>(() => ScriptSource.Read("/dev/zero")).Message, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void A_whole_entry_of_anothers_making_goes_through_the_gate_and_is_made_anew()
     {

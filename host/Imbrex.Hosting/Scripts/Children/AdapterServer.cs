@@ -1,6 +1,7 @@
 using Imbrex.Hosting.Scripts.Gates;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Adapters;
+using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Hosting.Scripts.Children;
 
@@ -15,16 +16,8 @@ internal sealed class AdapterServer : IDisposable
     {
         try
         {
-            return Frames.Take(message, reader => AdapterMessages.ReadQuestion(reader) switch
-            {
-                AdapterQuestion.Load => Load(reader.ReadBytes(), reader.ReadBytes()),
-                AdapterQuestion.Describe => AdapterMessages.Described(PlainResult.Checked(_script!.Describe(), "adapter")),
-                AdapterQuestion.Build => Build(reader),
-                AdapterQuestion.Place => AdapterMessages.Placed(_backs[reader.ReadInt32()].Place(AdapterMessages.ReadPositions(reader))),
-                AdapterQuestion.Nearest => Nearest(_backs[reader.ReadInt32()], AdapterMessages.ReadTarget(reader)),
-                AdapterQuestion.Misses => Misses(_backs[reader.ReadInt32()], reader),
-                _ => throw new InvalidDataException(),
-            });
+            // Read first and answered then: what the script throws must not be taken for a fault of the message.
+            return Frames.Take(message, Understand)();
         }
         catch (OutOfMemoryException e)
         {
@@ -38,6 +31,36 @@ internal sealed class AdapterServer : IDisposable
 
     public void Dispose() => _script?.Dispose();
 
+    private Func<byte[]> Understand(BinaryReader reader)
+    {
+        AdapterQuestion question = AdapterMessages.ReadQuestion(reader);
+        if (question == AdapterQuestion.Load)
+        {
+            byte[] assembly = reader.ReadBytes(), symbols = reader.ReadBytes();
+            return () => Load(assembly, symbols);
+        }
+        if (question == AdapterQuestion.Describe)
+            return () => AdapterMessages.Described(PlainResult.Checked(_script!.Describe(), "adapter"));
+        int back = reader.ReadInt32();
+        switch (question)
+        {
+            case AdapterQuestion.Build:
+                (IReadOnlyDictionary<string, string> given, BackSpec spec) = AdapterMessages.ReadBuild(reader);
+                return () => Build(back, given, spec);
+            case AdapterQuestion.Place:
+                double[] positions = AdapterMessages.ReadPositions(reader);
+                return () => AdapterMessages.Placed(_backs[back].Place(positions));
+            case AdapterQuestion.Nearest:
+                CarriageTarget target = AdapterMessages.ReadTarget(reader);
+                return () => Nearest(_backs[back], target);
+            case AdapterQuestion.Misses:
+                PlanePoint missed = AdapterMessages.ReadPoint(reader), offset = AdapterMessages.ReadPoint(reader);
+                return () => AdapterMessages.Missed([.. _backs[back].Misses(missed, offset)]);
+            default:
+                throw new InvalidDataException();
+        }
+    }
+
     private byte[] Load(byte[] assembly, byte[] symbols)
     {
         if (MetadataGate.Refuse(assembly, AllowList.Shared) is { } refused)
@@ -48,10 +71,8 @@ internal sealed class AdapterServer : IDisposable
         return AdapterMessages.Done();
     }
 
-    private byte[] Build(BinaryReader reader)
+    private byte[] Build(int number, IReadOnlyDictionary<string, string> given, BackSpec spec)
     {
-        int number = reader.ReadInt32();
-        (IReadOnlyDictionary<string, string> given, BackSpec spec) = AdapterMessages.ReadBuild(reader);
         Carriage carriage = _backs[number] = _script!.Build(given, spec);
         return AdapterMessages.Built(new(carriage.Tolerance, [.. carriage.Rotations], [.. spec.Axes.Select((_, axis) => carriage.PathPerUnit(axis))],
             [.. spec.Turns.Select(turn => carriage.Extremes(turn.Offset).ToArray())]));
@@ -62,7 +83,4 @@ internal sealed class AdapterServer : IDisposable
         IReadOnlyList<double> positions = carriage.Nearest(target.Target, target.Offset, target.Rotation);
         return AdapterMessages.Found(new(positions, carriage.Place(positions)));
     }
-
-    private static byte[] Misses(Carriage carriage, BinaryReader reader) =>
-        AdapterMessages.Missed([.. carriage.Misses(AdapterMessages.ReadPoint(reader), AdapterMessages.ReadPoint(reader))]);
 }

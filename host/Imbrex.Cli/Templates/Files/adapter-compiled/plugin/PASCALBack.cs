@@ -2,7 +2,7 @@ using Imbrex.Sdk.Adapters;
 using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Parameters;
 
-namespace PASCAL;
+namespace PASCALParts;
 
 /// <summary>A back whose rail runs at a slope, on a post that lifts it.</summary>
 /// <remarks>The host finds public classes that implement IAdapterGeometry and have a constructor without parameters. A geometry keeps no state, and the backs that it builds are immutable.</remarks>

@@ -3,7 +3,7 @@ using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Testing.Conformance;
 using Xunit;
 
-namespace PASCAL.Tests;
+namespace PASCALParts.Tests;
 
 public class PASCALTests
 {

@@ -2,7 +2,7 @@ using Imbrex.Sdk;
 using Imbrex.Sdk.Exports;
 using Imbrex.Sdk.Parameters;
 
-namespace PASCAL;
+namespace PASCALParts;
 
 /// <summary>A small view of the picture as a portable pixmap (PPM, 8 bit), each of its pixels the mean of a square of the picture.</summary>
 /// <remarks>The host finds public classes that implement IExportTarget and have a constructor without parameters.</remarks>

@@ -4,7 +4,7 @@ using Imbrex.Sdk.Testing.Conformance;
 using Imbrex.Sdk.Testing.Fakes;
 using Xunit;
 
-namespace PASCAL.Tests;
+namespace PASCALParts.Tests;
 
 public class PASCALTests
 {

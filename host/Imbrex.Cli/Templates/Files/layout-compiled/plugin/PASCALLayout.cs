@@ -3,7 +3,7 @@ using Imbrex.Sdk.Geometry;
 using Imbrex.Sdk.Layouts;
 using Imbrex.Sdk.Parameters;
 
-namespace PASCAL;
+namespace PASCALParts;
 
 /// <summary>Level tiles in rows, as few as the format needs.</summary>
 /// <remarks>The host finds public classes that implement IMosaicLayout and have a constructor without parameters. A layout keeps no state: the same request gives the same tiles.</remarks>
