@@ -1,6 +1,5 @@
 using System.CommandLine;
 using Imbrex.Cli.Arguments;
-using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Cli;
 
@@ -12,11 +11,11 @@ internal static class CommonOptions
     public static Option<bool> Debug { get; } = new("--debug") { Description = "Show stack traces when something fails", Recursive = true };
 
     /// <summary>A width and height on the image plane.</summary>
-    public static Option<PlaneSize?> Format() => new("--format")
+    public static Option<TypedSize?> Format() => new("--format")
     {
         HelpName = "WxH",
         Description = "Rectangle to fill, mm on the image plane, such as 90x44",
-        CustomParser = result => SizeText.Parse(result.Tokens[0].Value, "--format"),
+        CustomParser = result => new(SizeText.Parse(result.Tokens[0].Value, "--format")),
     };
 
     /// <summary>Values of the parameters of a layout, adapter or export target.</summary>

@@ -33,9 +33,9 @@ internal sealed class SwingingCarriage(PlanePoint pivot, PlanePoint arm, AxisSto
         double nearest = Nearest(wanted), angle = nearest + Angles.Wrap(wanted - nearest);
         if (Math.Abs(angle - nearest) <= SeatedBack.Rounding)
             yield break;
-        FormattableString words = angle < stops.First ? $"the arm would have to stand at {angle:0.###} degrees and begins at {stops.First:0.###}"
-            : angle > stops.Last ? (FormattableString)$"the arm would have to stand at {angle:0.###} degrees and ends at {stops.Last:0.###}"
-            : $"the arm would have to stand at {angle:0.###} degrees and the nearest stop is {nearest:0.###}";
+        FormattableString words = angle < stops.First ? $"the arm would have to stand at {angle:0.###} degrees and begins at {stops.First:0.###} degrees"
+            : angle > stops.Last ? (FormattableString)$"the arm would have to stand at {angle:0.###} degrees and ends at {stops.Last:0.###} degrees"
+            : $"the arm would have to stand at {angle:0.###} degrees and the nearest stop is {nearest:0.###} degrees";
         yield return FormattableString.Invariant(words);
     }
 

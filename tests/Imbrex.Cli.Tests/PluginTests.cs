@@ -52,16 +52,14 @@ public sealed class PluginTests : IDisposable
         string script = await File.ReadAllTextAsync(Path.Combine(Imbrex.Repository, "scripts", "adapters", "disc-on-rail.csx"), TestContext.Current.CancellationToken);
         string kit = await File.ReadAllTextAsync(Path.Combine(Imbrex.Repository, "scripts", "kits", "disc-on-rail.json"), TestContext.Current.CancellationToken);
         string named = _folder.Write("kit.json", Regex.Replace(kit, "\"adapter\": \"[^\"]*\"", "\"adapter\": \"disc-on-rail\""));
-        string[] check = ["check", "fewest-frames", "--kit", named, "--format", "50x34"];
+        string[] check = ["check", "fewest-frames", "--kit", named, "--format", "80x36"];
         Run unknown = await Imbrex.RunAsync(Surroundings, check);
         Assert.Contains("There is no adapter 'disc-on-rail'", unknown.Error, StringComparison.Ordinal);
 
         await DoneAsync("add", await PackAsync(Source("odd-backs", "adapter", script, "disc-on-rail"), "--unsigned"));
 
         Run known = await Imbrex.RunAsync(Surroundings, check);
-        Assert.DoesNotContain("There is no adapter", known.Error, StringComparison.Ordinal);
-        Assert.InRange(known.ExitCode, 0, 2);
-        Assert.Contains("reach", known.Output, StringComparison.Ordinal);
+        Assert.True(known.ExitCode == 0, known.Output + known.Error);
     }
 
     [Fact]
@@ -91,7 +89,8 @@ public sealed class PluginTests : IDisposable
         Assert.Equal(2, changed.ExitCode);
         Assert.Contains("has been changed since it was installed", changed.Error, StringComparison.Ordinal);
         Assert.Equal(3, (await RunAsync("list")).ExitCode);
-        Assert.Contains("was damaged and is whole again", (await DoneAsync("add", package)).Output, StringComparison.Ordinal);
+        Assert.Equal("say 1.0.0 was damaged and is whole again.\n", (await DoneAsync("update")).Output);
+        Assert.Equal($"say 1.0.0 is the newest in {package}.\n", (await DoneAsync("update")).Output);
     }
 
     [Fact]
@@ -177,7 +176,7 @@ public sealed class PluginTests : IDisposable
     }
 
     [Theory]
-    [InlineData(1, "Cannot read the package missing.nupkg", "add", "missing.nupkg")]
+    [InlineData(1, "There is no file missing.nupkg", "add", "missing.nupkg")]
     [InlineData(1, "say where it is: imbrex plugin add two --feed", "add", "two")]
     [InlineData(1, "There is no folder nowhere", "add", "two", "--feed", "nowhere")]
     [InlineData(2, "is not encrypted", "add", "two", "--feed", "http://example.org/layouts")]
@@ -186,6 +185,7 @@ public sealed class PluginTests : IDisposable
     [InlineData(1, "There is no package 'two'", "update", "two")]
     [InlineData(1, "Give one of WHAT, --list and --forget", "trust")]
     [InlineData(1, "is neither a key's fingerprint nor a file nor a folder", "trust", "abc")]
+    [InlineData(1, "Nothing is trusted under 'abc'", "trust", "--forget", "abc")]
     [InlineData(1, "There is no plugin in", "trust", "scripts")]
     [InlineData(1, "has no imbrex-package.json", "pack", "scripts")]
     [InlineData(1, "There is no folder nowhere", "pack", "nowhere")]

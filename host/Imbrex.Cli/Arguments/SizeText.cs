@@ -3,6 +3,10 @@ using Imbrex.Sdk.Geometry;
 
 namespace Imbrex.Cli.Arguments;
 
+/// <summary>A rectangle, or its shape, that was typed. A class, as what options hold should be: see <see cref="Tolerance"/>.</summary>
+/// <param name="Size">Its sides, mm, or their ratio.</param>
+internal sealed record TypedSize(PlaneSize Size);
+
 /// <summary>A rectangle as typed: <c>90x44</c> is 90 mm wide and 44 mm high.</summary>
 internal static class SizeText
 {

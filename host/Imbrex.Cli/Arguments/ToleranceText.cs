@@ -5,7 +5,8 @@ namespace Imbrex.Cli.Arguments;
 /// <summary>How far a back may miss what is dialled in.</summary>
 /// <param name="Position">Millimetres on the image plane.</param>
 /// <param name="Angle">Degrees, or null where only the position was given.</param>
-internal readonly record struct Tolerance(double Position, double? Angle);
+/// <remarks>A class, as what options hold should be: the parser's code for a struct of ours is compiled anew at every start.</remarks>
+internal sealed record Tolerance(double Position, double? Angle);
 
 /// <summary>A tolerance as typed: <c>0.5</c> or <c>0.5,0.3</c>.</summary>
 internal static class ToleranceText

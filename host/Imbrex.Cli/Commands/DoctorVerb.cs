@@ -10,6 +10,8 @@ namespace Imbrex.Cli.Commands;
 /// <summary>Tells what the program found on this machine.</summary>
 internal sealed class DoctorVerb() : Verb("doctor", "Tells which libraries are found, which folders are used and how scripts are run", "imbrex doctor")
 {
+    private const string NoFolder = "not kept: there is no folder of your own";
+
     protected override void Define(Command command)
     {
     }
@@ -26,9 +28,11 @@ internal sealed class DoctorVerb() : Verb("doctor", "Tells which libraries are f
             ("libvips", libvips ?? "cannot be loaded"),
             ("script compiler", RoslynScriptCompiler.Version),
             .. Walls(context),
-            ("batch scripts", $"run with your own rights; trusted ones are kept in {Folders.Trust ?? "no file, as there is no folder of your own"}"),
-            ("compiled scripts", Folders.ScriptCache ?? "not kept: there is no folder of your own"),
-            ("packages", Folders.Packages ?? "none: there is no folder of your own"),
+            ("batch scripts", "run with your own rights, once you trust them"),
+            ("trusted", Folders.Trust ?? NoFolder),
+            ("keys", Folders.Keys ?? NoFolder),
+            ("compiled scripts", Folders.ScriptCache ?? NoFolder),
+            ("packages", Folders.Packages ?? NoFolder),
             .. Folders.Plugins.Select(folder => ("plugins", $"{folder.Path} ({folder.Files().Count} there)")),
         ];
         if (!context.Terminal.Json)

@@ -52,14 +52,15 @@ internal static class PackageInfo
         Row("SDK", facts.Sdk);
         Row("from", facts.Source);
         Row("SHA-256", facts.Sha256);
-        Row("signed", facts.Key ?? "with no key");
+        Row("signed", facts.Key ?? "by nobody");
         Row("trust", trust);
         Row("drawing", facts.Drawing is { } drawing && folder is not null ? Path.Combine(folder, drawing) : facts.Drawing);
         foreach (PackageScript script in facts.Scripts ?? [])
             Row("script", $"{script.Name} ({script.Kind ?? facts.Kind}, {script.File})");
         Row("assembly", facts.Assembly);
+        int longest = facts.Files.Max(file => file.Path.Length);
         foreach (LockedFile file in facts.Files)
-            Row("file", $"{file.Path}  {file.Sha256}");
+            Row("file", $"{file.Path.PadRight(longest)}  {file.Sha256}");
         context.Terminal.Tables.Write(grid);
     }
 }

@@ -29,7 +29,7 @@ internal sealed class PluginIndexVerb() : Verb("index", $"Writes the index of a 
         if (!Directory.Exists(folder))
             throw new InputException($"There is no folder {folder}.", folder, "Name a folder of packages.");
         (string file, FeedIndex index) = Write(folder, cancellation);
-        context.Terminal.Say($"{file}: {index.Index.Packages.Count} packages");
+        context.Terminal.Say($"{file}: {(index.Index.Packages.Count == 1 ? "1 package" : $"{index.Index.Packages.Count} packages")}");
         return Task.FromResult(new VerbResult(index.LeftOut.Count == 0 ? ExitCodes.Done : ExitCodes.Incomplete)
         {
             Files = [file],

@@ -33,8 +33,7 @@ internal sealed class PluginInfoVerb() : Verb("info", "Tells what a package is: 
     private static VerbResult OfInstalled(string name, CommandContext context)
     {
         LockedPackage package = context.Packages.Find(name) ?? throw context.Packages.NotInstalled(name);
-        bool needsTrust = package.Assembly is not null || package.Scripts?.Any(script => script.Kind == PackageWords.Batch) == true;
-        string trust = PackageInfo.Trust(name, package.Key, needsTrust, context);
+        string trust = PackageInfo.Trust(name, package.Key, package.NeedsTrust(), context);
         var facts = PackageFacts.Of(package, PackageInfo.Manifest(package, context), trust);
         PackageInfo.Print(facts, trust, context.Packages.FolderOf(name), context);
         string? damage = context.Packages.Damage(package);

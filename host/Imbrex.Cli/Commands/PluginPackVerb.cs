@@ -45,14 +45,14 @@ internal sealed class PluginPackVerb() : Verb("pack", "Makes a signed package (.
         string[] files = feed is null ? [file] : [file, PluginIndexVerb.Write(feed, cancellation).File];
         context.Terminal.Say($"{made.Package.Title}: {file}, {made.Bytes.Length} bytes, {made.Package.Files.Count} files");
         context.Terminal.Say($"  SHA-256  {made.Package.Sha256}");
-        context.Terminal.Say($"  signed   {made.Package.Key?.Fingerprint ?? "with no key"}");
+        context.Terminal.Say($"  signed   {made.Package.Key?.Fingerprint ?? "by nobody"}");
         return Task.FromResult(new VerbResult { Files = files, Findings = [.. Findings(made)], Data = PackageFacts.Of(made.Package, file, "made") });
     }
 
     private static IEnumerable<Finding> Findings(MadePackage made)
     {
         if (made.LeftOut.Count > 0)
-            yield return new("not-packed", "note", $"A package of scripts holds no such file: {string.Join(", ", made.LeftOut)}");
+            yield return new("not-packed", "note", $"Left out, since a package of scripts holds {ContentRules.OfScripts} only: {string.Join(", ", made.LeftOut)}");
         foreach (string note in made.Notes)
             yield return new("package", "note", note);
     }

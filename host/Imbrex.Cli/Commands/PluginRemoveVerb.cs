@@ -4,7 +4,7 @@ using Imbrex.Engine.Documents;
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Removes a package.</summary>
-internal sealed class PluginRemoveVerb() : Verb("remove", "Removes an installed package; the key that its name belongs to stays known", "imbrex plugin remove brick-bonds")
+internal sealed class PluginRemoveVerb() : Verb("remove", "Removes an installed package; what you trust stays trusted", "imbrex plugin remove brick-bonds")
 {
     private readonly Argument<string> _name = new("NAME") { Description = "The installed package" };
 

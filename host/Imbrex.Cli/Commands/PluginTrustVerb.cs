@@ -66,7 +66,7 @@ internal sealed class PluginTrustVerb() : Verb("trust", "Trusts an author's key,
     private static void TrustAuthor(TrustedAuthor author, CommandContext context)
     {
         context.Trust.Trust(author);
-        context.Terminal.Say($"Whatever {author.Key} ({author.Name}) signs may run with your own rights.");
+        context.Terminal.Say($"Whatever {author.Key}{(author.Name == author.Key ? "" : $" ({author.Name})")} signs may run with your own rights.");
     }
 
     private static TrustedAuthor Author(string what, string? name)
@@ -94,8 +94,10 @@ internal sealed class PluginTrustVerb() : Verb("trust", "Trusts an author's key,
 
     private static void Forget(string what, CommandContext context)
     {
-        int forgotten = context.Trust.Forget(KeyFingerprint.Parse(what) ?? what);
-        context.Terminal.Say(forgotten == 0 ? $"Nothing is trusted under '{what}'." : $"Forgotten: {what}.");
+        // A wrong name must not pass for trust taken back.
+        if (context.Trust.Forget(KeyFingerprint.Parse(what) ?? what) == 0)
+            throw new InputException($"Nothing is trusted under '{what}'.", "--forget", "imbrex plugin trust --list shows what is.");
+        context.Terminal.Say($"Forgotten: {what}.");
     }
 
     private static void List(CommandContext context)
@@ -115,7 +117,7 @@ internal sealed class PluginTrustVerb() : Verb("trust", "Trusts an author's key,
         foreach (PinnedPackage package in trust.Packages)
             table.AddRow(new Text("package"), new Text(package.Name), new Text(package.Key));
         foreach (TrustedFile file in trust.Files)
-            table.AddRow(new Text("file"), new Text(file.Name), new Text(file.Sha256));
+            table.AddRow(new Text("file or folder"), new Text(file.Name), new Text(file.Sha256));
         return table;
     }
 }

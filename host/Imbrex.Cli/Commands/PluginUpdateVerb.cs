@@ -7,7 +7,7 @@ using NuGet.Versioning;
 namespace Imbrex.Cli.Commands;
 
 /// <summary>Looks for newer versions where the installed packages came from.</summary>
-internal sealed class PluginUpdateVerb() : Verb("update", "Installs newer versions from where the packages came from, by the same rules", "imbrex plugin update",
+internal sealed class PluginUpdateVerb() : Verb("update", "Installs newer versions from where the packages came from, and mends what is damaged, by the same rules", "imbrex plugin update",
     "imbrex plugin update brick-bonds")
 {
     private readonly Argument<string?> _name = new("NAME") { Description = "The installed package; without it, all", Arity = ArgumentArity.ZeroOrOne };
@@ -46,12 +46,12 @@ internal sealed class PluginUpdateVerb() : Verb("update", "Installs newer versio
 
     private static async Task<PackageChange> UpdateAsync(LockedPackage package, bool trust, CommandContext context, CancellationToken cancellation)
     {
-        if (await NewerAsync(package, cancellation) is not { } newer)
+        if (await WantedAsync(package, context.Packages.Damage(package) is not null, cancellation) is not { } wanted)
         {
             context.Terminal.Say($"{package.Name} {package.Version} is the newest in {package.Source}.");
             return PackageChange.Between(package, package);
         }
-        Installed installed = PluginAddVerb.Installer(context, package.Source, trust).Add(newer, package.Source, package.IsFeed, cancellation);
+        Installed installed = PluginAddVerb.Installer(context, package.Source, trust).Add(wanted, package.Source, package.IsFeed, cancellation);
         var change = PackageChange.Between(package, installed.Package);
         context.Terminal.Say(PluginAddVerb.Words(installed));
         foreach (string line in change.InWords())
@@ -59,21 +59,26 @@ internal sealed class PluginUpdateVerb() : Verb("update", "Installs newer versio
         return change;
     }
 
-    private static async Task<Package?> NewerAsync(LockedPackage package, CancellationToken cancellation)
+    // What takes the package's place: a newer version, or the same where it is damaged.
+    private static async Task<Package?> WantedAsync(LockedPackage package, bool isDamaged, CancellationToken cancellation)
     {
         if (package.IsFeed)
         {
             var feed = Feed.Open(package.Source);
             FeedPackage found = await feed.FindAsync(package.Name, null, cancellation);
-            return IsNewer(found.Version, package) ? await feed.FetchAsync(found, cancellation) : null;
+            return IsWanted(found.Version) ? await feed.FetchAsync(found, cancellation) : null;
         }
         Package there = Feed.WebAddress(package.Source) is { } address ? await Feed.GetAsync(address, cancellation) : Package.Read(package.Source);
         if (there.Manifest.Name != package.Name)
             throw new RefusalException($"{package.Source} is now the package {there.Title}.", package.Name, "Add the newer version from where it is.");
-        return IsNewer(there.Manifest.Version, package) ? there : null;
-    }
+        return IsWanted(there.Manifest.Version) ? there : null;
 
-    private static bool IsNewer(string version, LockedPackage package) => SemanticVersion.Parse(version) > SemanticVersion.Parse(package.Version);
+        bool IsWanted(string version)
+        {
+            int order = SemanticVersion.Parse(version).CompareTo(SemanticVersion.Parse(package.Version));
+            return order > 0 || (order == 0 && isDamaged);
+        }
+    }
 }
 
 /// <summary>What an update changed.</summary>

@@ -4,6 +4,7 @@ using Imbrex.Cli.Batch;
 using Imbrex.Cli.Trust;
 using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Batch;
+using Imbrex.Hosting.Packages;
 using Imbrex.Hosting.Scripts;
 using Imbrex.Hosting.Trust;
 using Imbrex.Sdk;
@@ -56,7 +57,7 @@ internal sealed class RunVerb() : Verb("run", "Runs a batch script (.csx) with y
         {
             return installed.Package.Key is { } key && store.IsTrusted(installed.Package.Name, key)
                 ? installed.Read()
-                : throw new RefusalException($"The key of the package {installed.Package.Name} is no longer trusted.", nameOrPath, $"If you trust it: imbrex plugin trust {installed.Package.Key}");
+                : throw new RefusalException($"The key of the package {installed.Package.Name} is no longer trusted.", nameOrPath, PackageIntegrity.Remedy(installed.Package));
         }
         if (!LayoutScripts.IsScript(nameOrPath))
         {

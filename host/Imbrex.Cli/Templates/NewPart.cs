@@ -60,7 +60,7 @@ internal sealed class NewPart
             return TemplateFiles.Read(words, "compiled", _kind == "export" ? "export" : _kind + "-compiled");
         SortedDictionary<string, string> files = TemplateFiles.Read(words, _kind, "editor");
         ScriptKind script = Enum.Parse<ScriptKind>(_kind, ignoreCase: true);
-        files.Add(".editor/Words.cs", ScriptWords.For(ScriptKinds.Globals(script), ScriptKinds.Imports(script)));
+        files.Add(".editor/Words.cs", EditorWords.For(ScriptKinds.Globals(script), ScriptKinds.Imports(script)));
         return files;
     }
 

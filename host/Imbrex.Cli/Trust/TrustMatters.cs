@@ -15,7 +15,7 @@ internal static class TrustMatters
     public static TrustMatter Of(ScriptSource script, TrustStore store)
     {
         string name = Path.GetFileName(script.Path);
-        IEnumerable<(string, string)> says = script.Lines.TakeWhile(line => line.StartsWith("//", StringComparison.Ordinal)).Take(MostLines).Select(line => ("says", line[2..].Trim()));
+        IEnumerable<(string, string)> says = script.Lines.TakeWhile(line => line.StartsWith("//", StringComparison.Ordinal)).Take(MostLines).Select((line, i) => (i == 0 ? "says" : "", line[2..].Trim()));
         return new(name, State(store.KnowsName(name)), script.Path, script.Sha256,
             [("file", $"{Path.GetFullPath(script.Path)}, {script.Lines.Count} lines, nobody's signature"), .. says], "Run it, and trust just these bytes from now on?",
             "Read it: it runs with your own rights. Then say yes with --trust, which is remembered for just these bytes.");
@@ -34,7 +34,7 @@ internal static class TrustMatters
         string known = store.Packages.FirstOrDefault(pinned => pinned.Key == key) is { } other ? $", who also signed {other.Name}, which you trust" : "";
         string what = manifest.Kind == PackageWords.Plugin
             ? "a compiled plugin, loaded into the program"
-            : $"batch scripts: {string.Join(", ", manifest.Scripts!.Where(script => (script.Kind ?? manifest.Kind) == PackageWords.Batch).Select(script => script.Name))}";
+            : $"batch scripts: {string.Join(", ", manifest.Scripts!.Where(script => manifest.KindOf(script) == PackageWords.Batch).Select(script => script.Name))}";
         return new(package.Title, "asks to run with your own rights", source, package.Sha256,
         [
             ("package", $"{source}, {package.Files.Count} files"), ("is", what), ("says", manifest.Summary), ("author", $"{manifest.Author} (in the author's own words)"),

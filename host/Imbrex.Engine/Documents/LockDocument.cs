@@ -54,6 +54,9 @@ public sealed record LockedPackage
     /// <summary>Every installed file.</summary>
     public required IReadOnlyList<LockedFile> Files { get; init; }
 
+    /// <summary>Whether it holds something that runs with the user's own rights.</summary>
+    public bool NeedsTrust() => Assembly is not null || (Scripts ?? []).Any(script => script.Kind == PackageWords.Batch);
+
     internal void Validate(DocumentCheck check, string path)
     {
         check.Require(PackageWords.IsName(Name), path + ".name", "A name is kebab-case.");

@@ -43,11 +43,17 @@ public sealed record PackageDocument : JsonDocument
     /// <summary>A drawing of what it does, SVG or PNG; for a layout, packing draws one where there is none.</summary>
     public string? Drawing { get; init; }
 
+    /// <summary>The kind of one of its scripts: its own, or else the package's.</summary>
+    public string KindOf(PackageScript script) => script.Kind ?? Kind;
+
+    /// <summary>Whether it holds something that runs with the user's own rights.</summary>
+    public bool NeedsTrust() => Kind == PackageWords.Plugin || (Scripts ?? []).Any(script => KindOf(script) == PackageWords.Batch);
+
     internal override void Validate(DocumentCheck check)
     {
         check.Require(PackageWords.IsName(Name), "$.name", "A name is kebab-case (a-z, 0-9, hyphens between them), begins with a letter, has at most 40 characters and is no device of Windows.");
         check.Require(PackageWords.IsVersion(Version), "$.version", $"\"{Version}\" is no version by Semantic Versioning (such as 1.2.0 or 2.0.0-beta.1) without build metadata.");
-        check.Require(PackageWords.Kinds.Contains(Kind), "$.kind", $"The kind is {string.Join(", ", PackageWords.Kinds)}.");
+        check.Require(PackageWords.Kinds.Contains(Kind), "$.kind", $"The kind is one of {string.Join(", ", PackageWords.Kinds)}.");
         check.Require(PackageWords.IsLine(Author, LongestAuthor), "$.author", $"The author is one line of 1 to {LongestAuthor} visible characters.");
         check.Require(PackageWords.IsLine(Licence, LongestLicence), "$.licence", "The licence is an SPDX expression, such as MIT.");
         check.Require(PackageWords.IsLine(Summary, LongestSummary), "$.summary", $"The summary is one line of 1 to {LongestSummary} visible characters.");
@@ -61,7 +67,7 @@ public sealed record PackageDocument : JsonDocument
         check.Require((Scripts?.Count ?? 1) is > 0 and <= MostScripts, "$.scripts", $"A package has 1 to {MostScripts} scripts.");
         check.Each(Scripts, "$.scripts", (script, path) => script.Validate(check, path, Kind));
         Unique(check, script => script.File.ToUpperInvariant(), "file");
-        Unique(check, script => $"{script.Kind ?? Kind} {script.Name ?? script.File}", "name");
+        Unique(check, script => $"{KindOf(script)} {script.Name ?? script.File}", "name");
     }
 
     private void Unique(DocumentCheck check, Func<PackageScript, string> key, string what)

@@ -18,8 +18,8 @@ public static partial class PackageWords
 
     internal static bool IsSha256(string? hash) => hash is not null && Hash().IsMatch(hash);
 
-    /// <summary>One line of text for people, without anything that a terminal obeys.</summary>
-    public static bool IsLine(string? text, int longest) => text is not null && text.Trim().Length > 0 && text.Length <= longest && !Unseen().IsMatch(text);
+    /// <summary>One line of text for people.</summary>
+    public static bool IsLine(string? text, int longest) => text is not null && text.Trim().Length > 0 && text.Length <= longest && VisibleText.IsVisible(text);
 
     // Semantic Versioning 2.0.0, without build metadata: two versions that differ in it alone would have no order.
     [GeneratedRegex(@"^(0|[1-9][0-9]{0,8})\.(0|[1-9][0-9]{0,8})\.(0|[1-9][0-9]{0,8})(-(0|[1-9][0-9]{0,8}|[0-9]*[a-zA-Z-][0-9a-zA-Z-]*)(\.(0|[1-9][0-9]{0,8}|[0-9]*[a-zA-Z-][0-9a-zA-Z-]*))*)?\z")]
@@ -27,8 +27,4 @@ public static partial class PackageWords
 
     [GeneratedRegex(@"^[0-9a-f]{64}\z")]
     private static partial Regex Hash();
-
-    // Controls, formats (direction marks among them), surrogates without a partner, private and unassigned characters, line and paragraph ends.
-    [GeneratedRegex(@"\p{Cc}|\p{Cf}|\p{Co}|\p{Zl}|\p{Zp}|[\uD800-\uDBFF](?![\uDC00-\uDFFF])|(?<![\uD800-\uDBFF])[\uDC00-\uDFFF]")]
-    private static partial Regex Unseen();
 }

@@ -25,7 +25,7 @@ public sealed class Package
     public string Sha256 { get; }
 
     /// <summary>Whether it holds something that runs with the user's own rights.</summary>
-    public bool NeedsTrust => PackageReader.NeedsTrust(Manifest);
+    public bool NeedsTrust => Manifest.NeedsTrust();
 
     /// <summary>Name and version, as it is spoken of.</summary>
     public string Title => $"{Manifest.Name} {Manifest.Version}";
@@ -37,8 +37,11 @@ public sealed class Package
     {
         try
         {
+            var file = new FileInfo(path);
+            if (!file.Exists)
+                throw new InputException($"There is no file {path}.", path, "Name a .nupkg file.");
             byte[] bytes = BoundedFile.Read(path, PackageLimits.Package)
-                ?? throw new RefusalException($"The package has {Math.Max(new FileInfo(path).Length, PackageLimits.Package + 1L) >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", path, "Ask its author for a smaller one.");
+                ?? throw new RefusalException($"The package has {Math.Max(file.Length, PackageLimits.Package + 1L) >> 20} MB; {PackageLimits.Package >> 20} MB is the most.", path, "Ask its author for a smaller one.");
             return Parse(bytes, path);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)

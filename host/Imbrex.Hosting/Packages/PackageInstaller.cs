@@ -49,30 +49,38 @@ public sealed class PackageInstaller(PackageStore store, TrustStore trust, Actio
         if (before is not null && !isSame)
             RequireNewer(package, before);
         RequireFreeNames(package);
-        bool isTrusted = !package.NeedsTrust || trust.IsTrusted(package.Manifest.Name, package.Key!.Fingerprint);
-        if (isSame && isTrusted && store.Damage(before!) is null)
+        if (isSame && store.Damage(before!) is null)
+        {
+            RequireTrust(package, cancellation);
             return new(InstallOutcome.Unchanged, before!, before);
+        }
         using StagedPackage staged = store.Stage(package, cancellation);
         RequireContract(package, staged.Folder);
-        if (!isTrusted)
-            ask(package);
-        cancellation.ThrowIfCancellationRequested();
-        if (package.NeedsTrust)
-            trust.Pin(new(package.Manifest.Name, package.Key!.Fingerprint));
+        RequireTrust(package, cancellation);
         LockedPackage now = staged.Commit(source, isFeed);
         return new(before is null ? InstallOutcome.Added : isSame ? InstallOutcome.Repaired : InstallOutcome.Updated, now, before);
     }
 
     private void RequireKey(Package package, LockedPackage? before)
     {
-        string name = package.Manifest.Name, remedy = $"Ask its author. If you know that the key has changed for a good reason: imbrex plugin remove {name}, imbrex plugin trust --forget {name}, and add it again.";
+        string name = package.Manifest.Name;
         string? key = package.Key?.Fingerprint, known = before is null ? trust.KeyOf(name) : before.Key;
         if (known == key || (known is null && before is null))
             return;
         string now = key is null ? "This one is not signed" : $"This one is signed with {key}";
         throw new RefusalException(
             before is null ? $"The name '{name}' belongs to the key {known}. {now}." : $"'{name}' is installed, {(known is null ? "without a signature" : $"signed with {known}")}. {now}: another's package, or a changed key.",
-            package.Title, remedy);
+            package.Title, KeyRemedy(name, before is not null));
+    }
+
+    private string KeyRemedy(string name, bool isInstalled)
+    {
+        List<string> steps = [];
+        if (isInstalled)
+            steps.Add($"imbrex plugin remove {name}");
+        if (trust.KeyOf(name) is not null)
+            steps.Add($"imbrex plugin trust --forget {name}");
+        return $"Ask its author. If you know that the key has changed for a good reason: {string.Join(", ", steps)}, and add it again.";
     }
 
     private static void RequireNewer(Package package, LockedPackage before)
@@ -90,11 +98,22 @@ public sealed class PackageInstaller(PackageStore store, TrustStore trust, Actio
     {
         foreach (PackageScript script in package.Manifest.Scripts ?? [])
         {
-            string kind = script.Kind ?? package.Manifest.Kind;
+            string kind = package.Manifest.KindOf(script);
             if (store.Scripts(kind).FirstOrDefault(other => other.Name == script.Name && other.Package.Name != package.Manifest.Name) is { } taken)
                 throw new RefusalException($"The {kind} name '{script.Name}' is taken by the package {taken.Package.Name}.", package.Title,
                     $"Remove that one first: imbrex plugin remove {taken.Package.Name}");
         }
+    }
+
+    private void RequireTrust(Package package, CancellationToken cancellation)
+    {
+        if (!package.NeedsTrust)
+            return;
+        var pinned = new PinnedPackage(package.Manifest.Name, package.Key!.Fingerprint);
+        if (!trust.IsTrusted(pinned.Name, pinned.Key))
+            ask(package);
+        cancellation.ThrowIfCancellationRequested();
+        trust.Pin(pinned);
     }
 
     private static void RequireContract(Package package, string folder)

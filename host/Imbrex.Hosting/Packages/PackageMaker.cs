@@ -28,7 +28,7 @@ public sealed class PackageMaker(IScriptInspector scripts)
         bool isPlugin = manifest.Kind == PackageWords.Plugin;
         PackedFolder packed = PackedFolder.Read(folder, isPlugin);
         manifest = isPlugin ? OfPlugin(manifest, folder, packed) : OfScripts(manifest, folder, packed);
-        if (key is null && PackageReader.NeedsTrust(manifest))
+        if (key is null && manifest.NeedsTrust())
             throw new RefusalException("A package that runs with the user's rights must be signed.", folder, "Leave out --unsigned.");
         using AuthorKey? author = key?.Invoke();
         byte[] bytes = NupkgWriter.Write(manifest, packed.Files, author);
@@ -104,8 +104,8 @@ public sealed class PackageMaker(IScriptInspector scripts)
             packed.Files.Remove(other);
             _notes.Add($"{other} is not among the manifest's scripts and was not packed.");
         }
-        var inspected = listed.Select(script => (Script: script, Looks: scripts.Inspect(Path.Combine(folder, script.File), script.Kind ?? manifest.Kind))).ToArray();
-        return WithDrawing(manifest with { Sdk = SdkContract.Version.ToString(3), Scripts = [.. inspected.Select(one => Named(one.Script, one.Looks.Name, manifest.Kind, folder))] },
+        var inspected = listed.Select(script => (Script: script, Looks: scripts.Inspect(Path.Combine(folder, script.File), manifest.KindOf(script)))).ToArray();
+        return WithDrawing(manifest with { Sdk = SdkContract.Version.ToString(3), Scripts = [.. inspected.Select(one => Named(one.Script, one.Looks.Name, manifest.KindOf(one.Script), folder))] },
             [.. inspected.Select(one => one.Looks)], packed);
     }
 
@@ -114,10 +114,10 @@ public sealed class PackageMaker(IScriptInspector scripts)
         if (!PackageWords.IsName(name))
             throw new InputException($"{script.File} would be used by the name '{name}', which is not kebab-case.", Path.Combine(folder, script.File),
                 "Rename it, or give its \"name\" in the manifest.");
-        bool tellsItself = (script.Kind ?? kind) != PackageWords.Batch;
-        if (script.Name is { } told && told != name && tellsItself)
+        // A batch script says no name; it goes by its file's.
+        if (script.Name is { } told && told != name && kind != PackageWords.Batch)
             throw new InputException($"The manifest calls {script.File} '{told}', and it calls itself '{name}'.", Path.Combine(folder, PackageDocument.FileName), "Make them agree.");
-        return script with { Name = script.Name ?? name, Kind = script.Kind ?? kind };
+        return script with { Name = script.Name ?? name, Kind = kind };
     }
 
     private PackageDocument WithDrawing(PackageDocument manifest, IReadOnlyList<InspectedScript> looks, PackedFolder packed)

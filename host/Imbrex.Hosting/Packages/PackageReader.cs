@@ -14,9 +14,6 @@ internal sealed class PackageReader(byte[] bytes, string source)
     private readonly Dictionary<string, ZipPart> _parts = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> _hashes = new(StringComparer.Ordinal);
 
-    public static bool NeedsTrust(PackageDocument manifest) =>
-        manifest.Kind == PackageWords.Plugin || manifest.Scripts!.Any(script => (script.Kind ?? manifest.Kind) == PackageWords.Batch);
-
     public Package Read()
     {
         Index(ZipLayout.Read(bytes, source));
@@ -24,7 +21,7 @@ internal sealed class PackageReader(byte[] bytes, string source)
         PublicKey? key = VerifiedKey(VerifiedList());
         PackageDocument manifest = Manifest();
         RequireOwnFiles(manifest);
-        Require(key is not null || !NeedsTrust(manifest), "It runs with your own rights and nobody has signed it.", "Ask its author to pack it with a key.");
+        Require(key is not null || !manifest.NeedsTrust(), "It runs with your own rights and nobody has signed it.", "Ask its author to pack it with a key.");
         RequireSdk(manifest);
         return new(bytes, _parts, manifest, Installed(), key);
     }

@@ -25,7 +25,7 @@ internal sealed class StagedPackage(PackageStore store, Package package, string 
             IsFeed = isFeed,
             Key = package.Key?.Fingerprint,
             Sha256 = package.Sha256,
-            Scripts = manifest.Scripts is { } scripts ? [.. scripts.Select(script => script with { Kind = script.Kind ?? manifest.Kind })] : null,
+            Scripts = manifest.Scripts is { } scripts ? [.. scripts.Select(script => script with { Kind = manifest.KindOf(script) })] : null,
             Assembly = manifest.Assembly,
             Files = package.Files,
         };

@@ -1,14 +1,11 @@
-using System.Globalization;
+using Imbrex.Engine.Documents;
 
 namespace Imbrex.Hosting.Packages;
 
-/// <summary>A stranger's words as they may be shown: no controls, no direction marks, of bearable length.</summary>
+/// <summary>A stranger's words in a message: of bearable length, with a question mark for what must not be shown.</summary>
 internal static class Visible
 {
     private const int Longest = 120;
 
-    public static string Text(string text) => string.Concat(text.Take(Longest).Select(c => IsShown(c) ? c : '?'));
-
-    private static bool IsShown(char c) => char.GetUnicodeCategory(c) is not (UnicodeCategory.Control or UnicodeCategory.Format or UnicodeCategory.LineSeparator
-        or UnicodeCategory.ParagraphSeparator or UnicodeCategory.PrivateUse or UnicodeCategory.Surrogate or UnicodeCategory.OtherNotAssigned);
+    public static string Text(string text) => string.Concat(text.EnumerateRunes().Take(Longest).Select(letter => VisibleText.IsVisible(letter) ? letter.ToString() : "?"));
 }

@@ -25,6 +25,8 @@ internal ref struct ZipLayout
     private const ushort Stored = 0, Deflated = 8;
     private const int TypeBits = 0xF000, RegularFile = 0x8000, LinkFile = 0xA000, DosFolder = 0x10;
 
+    private const string Remedy = "Do not use it; if you made it, pack it with imbrex plugin pack.";
+
     private readonly ReadOnlySpan<byte> _bytes;
     private readonly string _source;
     private int _file;
@@ -113,8 +115,6 @@ internal ref struct ZipLayout
             throw new RefusalException("The package has a file name that is not UTF-8.", _source, Remedy, e);
         }
     }
-
-    private const string Remedy = "Do not use it; if you made it, pack it with imbrex plugin pack.";
 
     private readonly void Require(bool holds, string fault)
     {

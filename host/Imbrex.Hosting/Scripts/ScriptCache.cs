@@ -6,7 +6,7 @@ using Imbrex.Sdk;
 namespace Imbrex.Hosting.Scripts;
 
 /// <summary>
-/// Compiled scripts on disk, one file each: a checksum, the length of the assembly, the assembly, its symbols. A file that is damaged
+/// Compiled scripts, and what they have answered, on disk, one file each: a checksum, the length of the assembly or answer, this itself, the symbols. A file that is damaged
 /// counts as absent and is written anew; a folder that cannot be written to costs time and nothing else. What has not been used for longest goes when there is too much.
 /// </summary>
 /// <param name="folder">The folder.</param>
@@ -53,7 +53,7 @@ public sealed class ScriptCache(string folder, long most = 64 << 20)
         return (entry[Header..(Header + length)], entry[(Header + length)..]);
     }
 
-    /// <summary>Keeps a compiled script.</summary>
+    /// <summary>Keeps a compiled script, or an answer.</summary>
     internal void Keep(string key, byte[] assembly, byte[] symbols)
     {
         byte[] entry = new byte[Header + assembly.Length + symbols.Length];

@@ -37,6 +37,8 @@ public sealed class AxisStops
     public IReadOnlyList<double> Marked => IsFree ? [Minimum, Maximum] : Array.AsReadOnly(_detents);
 
     /// <summary>What lies within narrower ends too; null where no stop does.</summary>
+    /// <param name="from">The lower end.</param>
+    /// <param name="to">The upper end.</param>
     public AxisStops? Within(double from, double to)
     {
         (double minimum, double maximum) = (Math.Max(Minimum, from), Math.Min(Maximum, to));
@@ -45,6 +47,7 @@ public sealed class AxisStops
     }
 
     /// <summary>The position that comes nearest; of two alike the smaller.</summary>
+    /// <param name="wanted">Any finite position, within the travel or not.</param>
     public double Nearest(double wanted)
     {
         if (IsFree)

@@ -77,15 +77,6 @@ public sealed class EditorTests : IDisposable
         Assert.DoesNotContain(compilation.GetDiagnostics(TestContext.Current.CancellationToken), diagnostic => diagnostic.Severity == DiagnosticSeverity.Error);
     }
 
-    [Fact]
-    public async Task The_project_beside_a_script_builds()
-    {
-        Run run = await Imbrex.RunInAsync(_folder.Path, "new", "layout", "two-rows");
-        Assert.Equal((0, ""), (run.ExitCode, run.Error));
-
-        await DotNet.SucceedAsync(Path.Combine(_folder.Path, "two-rows"), "build", "-warnaserror", "-o", Path.Combine(_folder.Path, "out"));
-    }
-
     // A line in the middle of a script.
     private static string Before(string text, string line)
     {

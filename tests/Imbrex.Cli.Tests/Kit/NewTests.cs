@@ -25,6 +25,7 @@ public sealed class NewTests : IDisposable
         Assert.NotEmpty(next);
         foreach (string line in next)
             await _author.DoAsync(line);
+        await _author.DoAsync("dotnet build two-arms -warnaserror");
         if (kind != "batch")
             Assert.Contains("two-arms", (await _author.DoAsync("imbrex catalog --scripts two-arms")).Output, StringComparison.Ordinal);
     }
@@ -38,7 +39,7 @@ public sealed class NewTests : IDisposable
     {
         Run begun = await _author.DoAsync($"imbrex new {what} --out \"my plugins/arms\"");
 
-        Assert.Equal($".gitignore global.json nuget.config plugin/{type}.cs plugin/imbrex-package.json plugin/two-arms.csproj tests/TwoArmsTests.cs tests/two-arms.Tests.csproj two-arms.slnx", FilesBelow("my plugins/arms"));
+        Assert.Equal($".gitignore Directory.Build.props global.json nuget.config plugin/{type}.cs plugin/imbrex-package.json plugin/two-arms.csproj tests/TwoArmsTests.cs tests/two-arms.Tests.csproj two-arms.slnx", FilesBelow("my plugins/arms"));
         Assert.Equal(Manifest("plugin", "Anonymous"), ManifestOf("my plugins/arms/plugin/imbrex-package.json"));
         var said = new List<string>();
         foreach (string line in Next(begun))

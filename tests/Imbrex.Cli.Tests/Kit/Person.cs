@@ -17,8 +17,9 @@ internal sealed class Person : IDisposable
         Desk = Directory.CreateDirectory(Path.Combine(_folder.Path, "desk")).FullName;
         Here = Desk;
         _folder.Write("nuget.config", "<configuration><packageSources><clear /></packageSources></configuration>");
-        // What a folder above says of builds is not for these projects.
-        _folder.Write("Directory.Build.props", "<Project />");
+        // The desk may stand in a clone of the repository, whose rules for its own builds are not for what is written there.
+        foreach (string rules in new[] { "Directory.Build.props", "Directory.Build.targets", "Directory.Packages.props" })
+            File.Copy(Path.Combine(Imbrex.Repository, rules), Path.Combine(_folder.Path, rules));
     }
 
     /// <summary>The folder to work in.</summary>

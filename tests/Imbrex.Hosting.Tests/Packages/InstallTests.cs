@@ -46,6 +46,19 @@ public sealed class InstallTests : IDisposable
     }
 
     [Fact]
+    public void A_whole_package_whose_key_was_forgotten_is_asked_about_again_and_not_called_damaged()
+    {
+        Package package = _bench.Script(kind: "batch");
+        _bench.Install(package);
+        _bench.Trust.Forget("bonds");
+
+        Assert.Equal(InstallOutcome.Unchanged, _bench.Install(package).Outcome);
+
+        Assert.Equal(["bonds 1.0.0", "bonds 1.0.0"], _bench.Asked);
+        Assert.True(_bench.Trust.IsTrusted("bonds", package.Key!.Fingerprint));
+    }
+
+    [Fact]
     public void A_no_leaves_nothing_behind()
     {
         Package package = _bench.Script(kind: "batch");
@@ -91,9 +104,14 @@ public sealed class InstallTests : IDisposable
         Package other = _bench.Script(second, version: "2.0.0");
         string[] before = _bench.Everything();
 
-        Assert.Contains(reason, Assert.Throws<RefusalException>(() => _bench.Install(other)).Message, StringComparison.Ordinal);
-
+        RefusalException error = Assert.Throws<RefusalException>(() => _bench.Install(other));
+        Assert.Contains(reason, error.Message, StringComparison.Ordinal);
         Assert.Equal(before, _bench.Everything());
+
+        // The remedy names no more than is needed, and helps.
+        Assert.EndsWith("good reason: imbrex plugin remove bonds, and add it again.", error.Remedy, StringComparison.Ordinal);
+        _bench.Store.Remove("bonds");
+        Assert.Equal(InstallOutcome.Added, _bench.Install(other).Outcome);
     }
 
     [Fact]

@@ -120,7 +120,7 @@ public class AdapterScriptTests(ITestOutputHelper output)
         IBack free = Open("Name(\"a\"); var x = Axis(\"the rail\"); var y = Axis(\"the lift\"); Carriage(p => new(p[x], p[y]));").Build(new() { Axes = [Slide, Slide with { Tolerance = 0 }] });
         Assert.Equal("the nearest that it comes is (40, 10) mm on the upright back, 15 mm off, with the rail at its end, 40 mm", free.Solve(new(new(55, 10)))[0].Reason);
         IBack stops = Open("Name(\"a\"); var x = Axis(\"the rail\"); Carriage(p => new(p[x], 0));").Build(new() { Axes = [Slide with { Detents = [-20, 0, 20] }] });
-        Assert.Equal("the rail would have to be at 14 mm and the nearest stop is 20", stops.Solve(new(new(14, 0)))[0].Reason);
+        Assert.Equal("the rail would have to be at 14 mm and the nearest stop is 20 mm", stops.Solve(new(new(14, 0)))[0].Reason);
         Assert.Equal([20.0], stops.Solve(new(new(14, 0)))[0].Setting.Positions);
     }
 

@@ -47,20 +47,7 @@ internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit, Script
         {
             try
             {
-                // A child that has answered before and is gone without a word has used up its processor time, or somebody has ended it: the next one goes on.
-                bool mayTryAgain = _hasAnswered;
-                while (true)
-                {
-                    try
-                    {
-                        return Read(script, Send(script, back, question, cancellation), read, where);
-                    }
-                    catch (ChildDiedException e) when (mayTryAgain && e.ErrorText.Length == 0)
-                    {
-                        mayTryAgain = false;
-                        Drop();
-                    }
-                }
+                return Read(script, Answer(script, back, question, cancellation), read, where);
             }
             catch (TimeoutException)
             {
@@ -92,6 +79,21 @@ internal sealed class ChildAdapters(ChildProgram program, TimeSpan limit, Script
         lock (_lock)
             Drop();
         _spare.Dispose();
+    }
+
+    // A child that has answered before and is gone without a word has used up its processor time, or somebody has ended it: the next one goes on.
+    private byte[] Answer(CompiledScript script, (int Number, byte[] Build)? back, byte[]? question, CancellationToken cancellation)
+    {
+        bool hadAnswered = _hasAnswered;
+        try
+        {
+            return Send(script, back, question, cancellation);
+        }
+        catch (ChildDiedException e) when (hadAnswered && e.ErrorText.Length == 0)
+        {
+            Drop();
+            return Send(script, back, question, cancellation);
+        }
     }
 
     private byte[] Send(CompiledScript script, (int Number, byte[] Build)? back, byte[]? question, CancellationToken cancellation)

@@ -10,6 +10,9 @@ internal sealed class ChildProcess : IDisposable
 {
     private const int LongestError = 64 * 1024;
 
+    // So many times its limit is the most that a child is waited for on a busy machine.
+    private const int Patience = 4;
+
     private readonly Process _process;
     private readonly Task<string> _error;
     private readonly Task<ChildWalls> _started;
@@ -61,12 +64,15 @@ internal sealed class ChildProcess : IDisposable
         // The pipes close when the child is killed, which ends the wait on this thread: to wait on another costs more than most answers.
         bool isLate = false;
         byte[]? answer;
+        long asked = Stopwatch.GetTimestamp();
         using (cancellation.UnsafeRegister(static child => ((ChildProcess)child!).Kill(), this))
         using (new Timer(_ =>
         {
+            if (Stopwatch.GetElapsedTime(asked) < Patience * limit && IsStarved(limit))
+                return;
             Volatile.Write(ref isLate, true);
             Kill();
-        }, null, limit, Timeout.InfiniteTimeSpan))
+        }, null, limit, limit / 4))
         {
             try
             {
@@ -111,6 +117,19 @@ internal sealed class ChildProcess : IDisposable
         thread.Start();
         thread.Join();
         return process ?? throw new IOException("The child process was not started.", failure);
+    }
+
+    // What has not had so much of a processor in all its life has not run in circles for so long: the machine is busy with other things, for which a script is not to blame.
+    private bool IsStarved(TimeSpan limit)
+    {
+        try
+        {
+            return _process.TotalProcessorTime < limit;
+        }
+        catch (Exception e) when (e is InvalidOperationException or Win32Exception or NotSupportedException)
+        {
+            return false;
+        }
     }
 
     private ChildDiedException Died()

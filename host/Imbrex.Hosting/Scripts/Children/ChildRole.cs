@@ -20,7 +20,7 @@ internal enum ChildRole
 /// <param name="Heap">Managed memory, bytes.</param>
 /// <param name="Data">All writable memory of its own, bytes (Linux).</param>
 /// <param name="Processor">Seconds of processor time in its whole life (Linux); the last resort where nobody is left to end it.</param>
-/// <param name="Time">Time for one answer, start of the process not included.</param>
+/// <param name="Time">Time for one answer, start of the process not included; more where the machine was too busy to let the child run so long.</param>
 internal sealed record ChildLimits(long Heap, long Data, int Processor, TimeSpan Time)
 {
     private const long Mebi = 1 << 20;

@@ -60,6 +60,7 @@ internal static class PlainResult
                 plain.Append('…');
                 break;
             }
+            // What the engine calls visible text; its assembly is none that a child behind walls may read.
             if (lines && letter.Value == '\n')
                 plain.Append('\n');
             else if (Rune.GetUnicodeCategory(letter) is not (UnicodeCategory.Control or UnicodeCategory.Format or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator

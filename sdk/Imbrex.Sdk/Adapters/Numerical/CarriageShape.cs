@@ -23,15 +23,11 @@ internal sealed class CarriageShape(PlaceFunction function, IReadOnlyList<AxisSt
         double? x = null, y = null;
         for (int axis = 0; axis < axes.Count; axis++)
         {
-            PlanePoint[] ways = [.. Ways(axis)];
-            bool straight = !Turns(axis) && ways.All(way => Math.Abs(way.X * ways[0].Y - way.Y * ways[0].X) <= Parallel);
-            double? alongX = !CanMove(axis) ? 1 : ways.Length == 0 ? null : straight ? Part(ways[0].X) : 1, alongY = !CanMove(axis) ? 1 : ways.Length == 0 ? null : straight ? Part(ways[0].Y) : 1;
-            x = alongX is { } partX ? (x ?? 0) + partX * axes[axis].Tolerance : x;
-            y = alongY is { } partY ? (y ?? 0) + partY * axes[axis].Tolerance : y;
+            (double? alongX, double? alongY) = Shares(axis);
+            x = alongX is { } shareX ? (x ?? 0) + shareX * axes[axis].Tolerance : x;
+            y = alongY is { } shareY ? (y ?? 0) + shareY * axes[axis].Tolerance : y;
         }
         return new(x, y);
-
-        static double? Part(double way) => Math.Abs(way) > Parallel ? Math.Abs(way) : null;
     }
 
     /// <summary>The play of an axis that turns the sensor must be part of the angular tolerance.</summary>
@@ -91,6 +87,20 @@ internal sealed class CarriageShape(PlaceFunction function, IReadOnlyList<AxisSt
     }
 
     private bool Turns(int axis) => CanMove(axis) && Sampled().Any(positions => Math.Abs(Derived(positions, axis, PlanePoint.Origin)[2]) > Standing);
+
+    // How much of an axis's miss may lie along x and along y; null for none. Of one that is clamped no direction is known, so all of it in both.
+    private (double? X, double? Y) Shares(int axis)
+    {
+        if (!CanMove(axis))
+            return (1, 1);
+        PlanePoint[] ways = [.. Ways(axis)];
+        if (ways.Length == 0)
+            return (null, null);
+        bool isStraight = !Turns(axis) && ways.All(way => Math.Abs(way.X * ways[0].Y - way.Y * ways[0].X) <= Parallel);
+        return isStraight ? (Share(ways[0].X), Share(ways[0].Y)) : (1, 1);
+
+        static double? Share(double way) => Math.Abs(way) > Parallel ? Math.Abs(way) : null;
+    }
 
     // The directions in which an axis moves the sensor, each of length 1.
     private IEnumerable<PlanePoint> Ways(int axis)

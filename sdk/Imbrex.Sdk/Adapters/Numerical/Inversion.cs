@@ -71,16 +71,23 @@ internal sealed class Inversion
         int[] all = [.. Enumerable.Range(0, _stops.Length).Where(axis => _stops[axis].Last > _stops[axis].First)];
         double[] between = all.Length > _movable.Length ? new Descent(_function, _stops, offset, Goal.Near(target)).From(nearest, all) : nearest;
         if ((_function.At(between).Carry(offset) - target).Length <= SeatedBack.Rounding)
-            return all.Where(axis => Math.Abs(between[axis] - nearest[axis]) > SeatedBack.Rounding).Select(axis => _stops[axis].IsFree
-                ? Invariant(axis, $"{needs[axis].Words} would then have to be at {between[axis]:0.###}")
-                : Invariant(axis, $"{needs[axis].Words} would have to be at {between[axis]:0.###}") + FormattableString.Invariant($" and the nearest stop is {nearest[axis]:0.###}"));
-        string[] ends = [.. all.Where(axis => nearest[axis] <= _stops[axis].First || nearest[axis] >= _stops[axis].Last).Select(axis =>
-            Invariant(axis, $"{needs[axis].Words} at {(nearest[axis] <= _stops[axis].First ? "its beginning" : "its end")}, {nearest[axis]:0.###}"))];
+            return MissedStops(all.Where(axis => Math.Abs(between[axis] - nearest[axis]) > SeatedBack.Rounding), between, nearest, needs);
         string where = FormattableString.Invariant($"the nearest that it comes is ({there.X:0.###}, {there.Y:0.###}) mm on the upright back, {(there - target).Length:0.###} mm off");
-        return [ends.Length > 0 ? $"{where}, with {string.Join(" and ", ends)}" : where];
-
-        string Invariant(int axis, FormattableString words) => FormattableString.Invariant(words) + (needs[axis].IsPivot ? " degrees" : " mm");
+        string ends = string.Join(" and ", Ends(all, nearest, needs));
+        return [ends.Length > 0 ? $"{where}, with {ends}" : where];
     }
+
+    private IEnumerable<string> MissedStops(IEnumerable<int> axes, double[] between, double[] nearest, IReadOnlyList<AxisNeed> needs) => axes.Select(axis => _stops[axis].IsFree
+        ? FormattableString.Invariant($"{needs[axis].Words} would then have to be at {between[axis]:0.###} {Unit(needs[axis])}")
+        : FormattableString.Invariant($"{needs[axis].Words} would have to be at {between[axis]:0.###} {Unit(needs[axis])} and the nearest stop is {nearest[axis]:0.###} {Unit(needs[axis])}"));
+
+    private IEnumerable<string> Ends(IEnumerable<int> axes, double[] nearest, IReadOnlyList<AxisNeed> needs) =>
+        from axis in axes
+        let isFirst = nearest[axis] <= _stops[axis].First
+        where isFirst || nearest[axis] >= _stops[axis].Last
+        select FormattableString.Invariant($"{needs[axis].Words} at {(isFirst ? "its beginning" : "its end")}, {nearest[axis]:0.###} {Unit(needs[axis])}");
+
+    private static string Unit(AxisNeed need) => need.IsPivot ? "degrees" : "mm";
 
     /// <summary>The places farthest left, up, right and down.</summary>
     public IEnumerable<PlanePoint> Extremes(PlanePoint offset) => new PlanePoint[] { new(-1, 0), new(0, -1), new(1, 0), new(0, 1) }.Select(way =>

@@ -7,7 +7,7 @@ namespace Imbrex.Cli.Templates;
 /// <summary>
 /// Writes a script's words as static members, so that an editor that knows ordinary C# only finds them: each takes its documentation from the word that it stands for. They are never run.
 /// </summary>
-internal static class ScriptWords
+internal static class EditorWords
 {
     private static readonly Dictionary<Type, string> Keywords = new() { [typeof(void)] = "void", [typeof(bool)] = "bool", [typeof(int)] = "int", [typeof(double)] = "double", [typeof(string)] = "string" };
 
@@ -21,7 +21,7 @@ internal static class ScriptWords
         foreach (string import in imports)
             text.Append($"global using {import};\n");
         text.Append("global using static ImbrexEditor.Words;\n\nnamespace ImbrexEditor;\n\n/// <summary>What a script may say without a prefix.</summary>\npublic static class Words\n{\n");
-        text.AppendJoin('\n', Members(globals).Select(member => Written(member)));
+        text.AppendJoin('\n', Members(globals).Select(Written));
         return text.Append("}\n").ToString();
     }
 
