@@ -10,7 +10,7 @@ namespace Imbrex.Cli.Tests;
 /// <summary>Values as people type them, through the parser and its settings.</summary>
 public class OptionValueTests
 {
-    private readonly Option<PlaneSize?> _format = CommonOptions.Format();
+    private readonly Option<TypedSize?> _format = CommonOptions.Format();
     private readonly Option<double?> _overlap = CommonOptions.Length("--overlap", "overlap");
     private readonly Option<Tolerance?> _tolerance = CommonOptions.Tolerance();
     private readonly Option<IReadOnlyDictionary<string, string>> _set = CommonOptions.Set();
@@ -21,7 +21,7 @@ public class OptionValueTests
         ParseResult parsed = Parse("--format 90x44.5 --overlap 0 --tolerance 0.5,0.3 --set a=1 --set b=-2 --set c=x=y");
 
         Assert.Empty(parsed.Errors);
-        Assert.Equal(new PlaneSize(90, 44.5), parsed.GetValue(_format));
+        Assert.Equal(new PlaneSize(90, 44.5), parsed.GetValue(_format)!.Size);
         Assert.Equal(0, parsed.GetValue(_overlap));
         Assert.Equal(new Tolerance(0.5, 0.3), parsed.GetValue(_tolerance));
         Assert.Equal(new Dictionary<string, string> { ["a"] = "1", ["b"] = "-2", ["c"] = "x=y" }, parsed.GetValue(_set));

@@ -15,18 +15,32 @@ public class UsageTests
     public async Task Help_names_every_verb_and_every_verb_has_help_with_an_example()
     {
         Run help = await Imbrex.RunAsync("--help");
-        string[] verbs = [.. help.Output.Split("Commands:")[1].Split("Exit codes:")[0].Split('\n')
-            .Where(line => line.StartsWith("  ", StringComparison.Ordinal) && line[2] != ' ').Select(line => line.Trim().Split(' ')[0])];
 
         Assert.Equal(0, help.ExitCode);
-        Assert.Contains("catalog", verbs);
-        foreach (string verb in verbs)
+        Assert.Contains("catalog", Commands(help.Output));
+        foreach (string verb in Commands(help.Output))
         {
             Run own = await Imbrex.RunAsync(verb, "--help");
             Assert.Equal((0, ""), (own.ExitCode, own.Error));
             Assert.Contains($"Examples:\n  imbrex {verb}", own.Output, StringComparison.Ordinal);
         }
     }
+
+    [Fact]
+    public async Task Every_verb_about_packages_has_help_with_an_example()
+    {
+        string[] verbs = Commands((await Imbrex.RunAsync("plugin", "--help")).Output);
+
+        Assert.Contains("trust", verbs);
+        foreach (string verb in verbs)
+            Assert.Contains($"Examples:\n  imbrex plugin {verb}", (await Imbrex.RunAsync("plugin", verb, "--help")).Output, StringComparison.Ordinal);
+    }
+
+    private static string[] Commands(string help) =>
+    [
+        .. help.Split("Commands:")[1].Split(["Exit codes:", "Examples:"], StringSplitOptions.None)[0].Split('\n')
+            .Where(line => line.StartsWith("  ", StringComparison.Ordinal) && line[2] != ' ').Select(line => line.Trim().Split(' ')[0]),
+    ];
 
     [Theory]
     [InlineData("", "No verb is given.", "--help")]

@@ -30,10 +30,10 @@ internal sealed class PackedFolder
 
     private void Add(DirectoryInfo folder, string below, bool isPlugin, ref long total)
     {
-        // Hidden files are an editor's or a version control's; packages are what comes out of here.
+        // Hidden files are an editor's or a version control's, and so is the project beside a script; packages are what comes out of here.
         foreach (FileSystemInfo item in folder.EnumerateFileSystemInfos().OrderBy(item => item.Name, StringComparer.Ordinal))
         {
-            if (item.Name.StartsWith('.') || item.Extension == ".nupkg")
+            if (item.Name.StartsWith('.') || item.Extension == ".nupkg" || (!isPlugin && item.Extension == ".csproj"))
                 continue;
             string path = below + item.Name;
             if (item.LinkTarget is not null)

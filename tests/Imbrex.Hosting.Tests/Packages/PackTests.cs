@@ -101,7 +101,7 @@ public sealed class PackTests : IDisposable
     [Fact]
     public void Files_that_a_package_of_scripts_cannot_hold_are_left_out_and_named()
     {
-        MadePackage made = _bench.Make("author", PackageBench.Manifest(), ("a.csx", "Tile(0, 0);"), ("tool.dll", "MZ"), ("notes.txt", "hm"), (".git/config", "x"), ("bin/a.json",
+        MadePackage made = _bench.Make("author", PackageBench.Manifest(), ("a.csx", "Tile(0, 0);"), ("tool.dll", "MZ"), ("notes.txt", "hm"), ("bonds.csproj", "<Project/>"), (".git/config", "x"), ("bin/a.json",
             "{}"), ("old.nupkg", "x"));
 
         Assert.Equal(["notes.txt", "tool.dll"], made.LeftOut);
