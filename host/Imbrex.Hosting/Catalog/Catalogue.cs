@@ -228,7 +228,7 @@ public sealed class Catalogue
         TellDamagedLock();
         string remedy = NearestWord.Suggest(name, known) ?? (known.Length == 0 ? $"No {kind} is at hand." : $"Known are: {string.Join(", ", known)}.");
         if (_problems.Count > 0)
-            remedy += $" ({_problems.Count} were left out: see imbrex catalog.)";
+            remedy += $" ({_problems.Count} {(_problems.Count == 1 ? "was" : "were")} left out: see imbrex catalog.)";
         throw new InputException($"There is no {kind} '{name}'.", name, remedy);
     }
 }

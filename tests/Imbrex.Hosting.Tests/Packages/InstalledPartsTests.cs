@@ -37,7 +37,7 @@ public sealed class InstalledPartsTests : IDisposable
         var own = new PluginFolder(FixturePlugins.Folder.Path, IsBuiltIn: true);
 
         Assert.NotNull(Load(own).Layout("pair"));
-        Assert.Contains("(1 were left out", Assert.Throws<InputException>(() => Load().Layout("piar")).Remedy, StringComparison.Ordinal);
+        Assert.Contains("(1 was left out", Assert.Throws<InputException>(() => Load().Layout("piar")).Remedy, StringComparison.Ordinal);
         Assert.Contains(Load(own).Problems, problem => problem.Name == "packages");
     }
 
