@@ -11,6 +11,9 @@ internal sealed class SwingingCarriage(PlanePoint pivot, PlanePoint arm, AxisSto
 {
     private const double Degree = Math.PI / 180;
 
+    // Nearer to the pivot than this, mm, a target lies in no direction from it: what is left of one is rounding.
+    private const double AtPivot = 1e-11;
+
     public override IEnumerable<(double From, double To)> Rotations => stops.IsFree ? [(stops.Minimum, stops.Maximum)] : stops.Marked.Select(stop => (stop, stop));
 
     public override CarriageTolerance Tolerance => new(miss, miss);
@@ -62,7 +65,7 @@ internal sealed class SwingingCarriage(PlanePoint pivot, PlanePoint arm, AxisSto
     private double? Wanted(PlanePoint target, PlanePoint offset)
     {
         PlanePoint way = target - pivot;
-        return way.Length <= SeatedBack.Rounding ? null : Bearing(way) - Bearing(arm + offset);
+        return way.Length <= AtPivot ? null : Bearing(way) - Bearing(arm + offset);
     }
 
     private static double Bearing(PlanePoint way) => Math.Atan2(way.Y, way.X) / Degree;

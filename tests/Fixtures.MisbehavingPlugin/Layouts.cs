@@ -21,7 +21,8 @@ public sealed class HangingStatics : IMosaicLayout
 
     public PartDescription Description => new("hanging-statics", "Its class is never ready");
 
-    public IReadOnlyList<Tile> Arrange(LayoutRequest request) => [new(default)];}
+    public IReadOnlyList<Tile> Arrange(LayoutRequest request) => [new(default)];
+}
 
 /// <summary>Its class cannot be made ready.</summary>
 public sealed class ThrowingStatics : IMosaicLayout

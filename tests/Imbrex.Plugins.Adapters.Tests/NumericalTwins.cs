@@ -62,7 +62,8 @@ public sealed class NumericalTwins
         {
             Assert.Equal((a.Setting.CameraTurn, a.Setting.BackTurned, a.IsReached), (b.Setting.CameraTurn, b.Setting.BackTurned, b.IsReached));
             Assert.Equal(a.Error, b.Error, Accuracy);
-            Assert.True((a.Pose.Centre - b.Pose.Centre).Length <= Accuracy, $"{a.Pose} {a.Setting.Positions[0]:R} {a.Error:R}\n{b.Pose} {b.Setting.Positions[0]:R} {b.Error:R}\n{wanted}");
+            // Out of reach the nearest place is where the distance is least, which near a pivot is a very flat hollow.
+            Assert.True((a.Pose.Centre - b.Pose.Centre).Length <= (a.IsReached ? Accuracy : 10 * Accuracy), $"{a.Pose} {a.Setting.Positions[0]:R} {a.Error:R}\n{b.Pose} {b.Setting.Positions[0]:R} {b.Error:R}\n{wanted}");
             Assert.All(a.Setting.Positions.Zip(b.Setting.Positions), pair => Assert.Equal(pair.First, pair.Second, 1e-8));
         }
     }

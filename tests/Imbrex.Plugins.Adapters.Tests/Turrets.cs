@@ -29,6 +29,16 @@ public sealed class Turrets
         Assert.Equal(rotation, pose.Rotation, 1e-12);
     }
 
+    // However near to the pivot a place lies, it lies in some direction from it (a random specimen once found that the arm did not care within a thousandth of a micrometre).
+    [Fact]
+    public void A_hair_beside_the_pivot_the_arm_still_points_there()
+    {
+        IBack back = Build(Swing);
+        SettingSolution solution = back.Solve(new(new(-8.4e-8, 60)))[0];
+        double best = Enumerable.Range(-120, 241).Min(angle => (back.Pose(new([angle])).Centre - new PlanePoint(-8.4e-8, 60)).Length);
+        Assert.True(solution.Error <= best + 1e-9);
+    }
+
     // Turning the plane about c by the angle a takes z to c + (z - c) e^(ia): Needham, Visual Complex Analysis (1997), chapter 1,
     // 'Geometry through the eyes of complex arithmetic'; the formula from memory. With x right and y down a positive angle is clockwise.
     [Fact]

@@ -35,15 +35,16 @@ internal sealed class ScriptAllowance(TimeSpan most)
             throw new TimeoutException();
         // To start the child is not the script's doing.
         child.Walls(cancellation);
-        TimeSpan left = Left;
+        TimeSpan left = Left, granted = limit < left ? limit : left;
         long start = Stopwatch.GetTimestamp();
         try
         {
-            return child.Ask(request, limit < left ? limit : left, cancellation);
+            return child.Ask(request, granted, cancellation);
         }
         finally
         {
-            Interlocked.Add(ref _spent, Stopwatch.GetElapsedTime(start).Ticks);
+            // A child that had no processor is waited for longer, which is not the script's doing either.
+            Interlocked.Add(ref _spent, Math.Min(Stopwatch.GetElapsedTime(start).Ticks, granted.Ticks));
         }
     }
 
