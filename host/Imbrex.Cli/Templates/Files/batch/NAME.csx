@@ -12,7 +12,7 @@
 var target = Arguments.GetValueOrDefault("target", "jpeg-access");
 var takes = FindTakes(Input);
 var failed = new List<string>();
-Log($"{takes.Count} takes below {Input}");
+Log($"takes below {Input}: {takes.Count}");
 
 for (var i = 0; i < takes.Count; i++)
 {
