@@ -31,9 +31,33 @@ internal static class RequestCheck
 
     private static void RefuseHeaps(CheckRequest request)
     {
-        long most = request.Tiles.Count * (request.Tiles.Count - 1L) / 2;
-        if (most > MostPairs && new TilePairs([.. request.Tiles.Select(tile => new TileRectangle(tile.Id, tile.Pose.Centre, request.Sensor, tile.Pose.TotalRotation))]).Pairs().Skip(MostPairs).Any())
+        if (MostThatMeet(request) > MostPairs && new TilePairs([.. request.Tiles.Select(tile => new TileRectangle(tile.Id, tile.Pose.Centre, request.Sensor, tile.Pose.TotalRotation))]).Pairs().Skip(MostPairs).Any())
             throw new InputException($"{request.Tiles.Count} tiles lie in heaps: more than {MostPairs} pairs of them overlap.", "tiles", "Place each tile once. A take needs few frames over any one place.");
+    }
+
+    // At least as many as the pairs that overlap: of tiles in one square or in squares side by side, each as wide as a tile's diagonal. Counting squares is quicker than finding pairs.
+    private static long MostThatMeet(CheckRequest request)
+    {
+        long all = request.Tiles.Count * (request.Tiles.Count - 1L) / 2;
+        if (all <= MostPairs)
+            return all;
+        double width = Math.Sqrt(request.Sensor.Width * request.Sensor.Width + request.Sensor.Height * request.Sensor.Height);
+        var squares = new Dictionary<(double, double), long>();
+        foreach (PlacedTile tile in request.Tiles)
+        {
+            (double, double) square = (Math.Floor(tile.Pose.Centre.X / width), Math.Floor(tile.Pose.Centre.Y / width));
+            squares[square] = squares.GetValueOrDefault(square) + 1;
+        }
+        long meeting = 0;
+        foreach (((double x, double y), long count) in squares)
+        {
+            for (int down = -1; down <= 1; down++)
+            {
+                for (int across = -1; across <= 1; across++)
+                    meeting += count * squares.GetValueOrDefault((x + across, y + down));
+            }
+        }
+        return (meeting - request.Tiles.Count) / 2;
     }
 
     public static void Size(PlaneSize size, string name)
