@@ -1,6 +1,5 @@
 using System.CommandLine;
-using System.Text.Encodings.Web;
-using System.Text.Json;
+using System.Text;
 using Imbrex.Cli.Templates;
 using Imbrex.Engine.Documents;
 using Imbrex.Sdk;
@@ -38,10 +37,15 @@ internal sealed class NewVerb() : Verb("new", "Writes a layout, adapter, export 
         NewPart part = NewPart.Of(given.GetRequiredValue(_kind), name, given.GetValue(_compiled));
         if (File.Exists(folder) || (Directory.Exists(folder) && Directory.EnumerateFileSystemEntries(folder).Any()))
             throw new InputException($"{folder} is there already.", "--out", "Choose another name, or another folder with --out: nothing is ever replaced.");
-        SortedDictionary<string, string> files = part.Files();
-        files.Add(part.ManifestPath, Manifest(part, given.GetRequiredValue(_author)));
-        foreach ((string path, string text) in files)
-            Write(Path.Combine(folder, path), text);
+        var files = new SortedDictionary<string, byte[]>(StringComparer.Ordinal) { [part.ManifestPath] = JsonDocuments.ToBytes(Manifest(part, given.GetRequiredValue(_author))) };
+        foreach ((string path, string text) in part.Files())
+            files.Add(path, Encoding.UTF8.GetBytes(text));
+        foreach ((string path, byte[] content) in files)
+        {
+            string file = Path.Combine(folder, path);
+            OutputFile.MakeFolder(Path.GetDirectoryName(Path.GetFullPath(file))!);
+            OutputFile.Write(file, content);
+        }
         string[] next = [.. part.Next(folder)];
         Say(context, folder, files.Keys, next);
         return Task.FromResult(new VerbResult { Files = [.. files.Keys.Select(path => Path.Combine(folder, path))], Data = new { next } });
@@ -58,26 +62,16 @@ internal sealed class NewVerb() : Verb("new", "Writes a layout, adapter, export 
     }
 
     // Packing fills in the rest.
-    private static string Manifest(NewPart part, string author)
+    private static PackageDocument Manifest(NewPart part, string author) => new()
     {
-        var manifest = new { schema = "imbrex/package/1", name = part.Name, version = "1.0.0", kind = part.PackageKind, author, licence = "MIT", summary = part.Summary };
-        return JsonSerializer.Serialize(manifest, Tidy).ReplaceLineEndings("\n") + "\n";
-    }
-
-    private static readonly JsonSerializerOptions Tidy = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
-
-    private static void Write(string path, string text)
-    {
-        try
-        {
-            Directory.CreateDirectory(Path.GetDirectoryName(Path.GetFullPath(path))!);
-            File.WriteAllText(path, text);
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            throw OutputFile.NotWritable(path, e);
-        }
-    }
+        Schema = PackageDocument.SchemaName,
+        Name = part.Name,
+        Version = "1.0.0",
+        Kind = part.PackageKind,
+        Author = author,
+        Licence = "MIT",
+        Summary = part.Summary,
+    };
 
     private static void Say(CommandContext context, string folder, IEnumerable<string> files, string[] next)
     {

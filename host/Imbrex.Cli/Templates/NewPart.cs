@@ -1,4 +1,5 @@
 using System.Security;
+using Imbrex.Engine.Documents;
 using Imbrex.Hosting.Scripts;
 using Imbrex.Sdk;
 using Imbrex.Sdk.Parameters;
@@ -14,12 +15,12 @@ internal sealed class NewPart
     private NewPart(string kind, string name, bool isCompiled) => (_kind, Name, _isCompiled) = (kind, name, isCompiled);
 
     /// <summary>What can be begun.</summary>
-    public static IReadOnlyList<string> Kinds { get; } = ["layout", "adapter", "export", "batch"];
+    public static IReadOnlyList<string> Kinds { get; } = [PackageWords.Layout, PackageWords.Adapter, "export", PackageWords.Batch];
 
     public string Name { get; }
 
     /// <summary>The kind of package that it becomes.</summary>
-    public string PackageKind => _isCompiled ? "plugin" : _kind;
+    public string PackageKind => _isCompiled ? PackageWords.Plugin : _kind;
 
     /// <summary>One line for the package, the same as the template says of itself.</summary>
     public string Summary => _kind switch
@@ -32,7 +33,7 @@ internal sealed class NewPart
     };
 
     /// <summary>Where the package's manifest lies, below the folder.</summary>
-    public string ManifestPath => _isCompiled ? "plugin/imbrex-package.json" : "imbrex-package.json";
+    public string ManifestPath => (_isCompiled ? "plugin/" : "") + PackageDocument.FileName;
 
     /// <exception cref="InputException">There is no such kind, or it is not compiled.</exception>
     public static NewPart Of(string kind, string name, bool isCompiled)

@@ -57,5 +57,5 @@ public sealed class CachedScriptCompiler(IScriptCompiler compiler, ScriptCache c
     }
 
     // The module's id changes with every change of its code, the version only when somebody remembers to.
-    private static string Build(Type type) => $"{type.Assembly.FullName} {type.Module.ModuleVersionId}";
+    internal static string Build(Type type) => $"{type.Assembly.FullName} {type.Module.ModuleVersionId}";
 }

@@ -41,9 +41,7 @@ public sealed class ScriptAnswers(ScriptCache cache)
     // The allow-list and what the results are checked by are in the program's own build; how the script compiles is in its build and the runtime's.
     private static string Key(ScriptSource script, LayoutScriptRequest request)
     {
-        string builds = string.Join('\n', "answer", script.Sha256, Build(typeof(SdkContract)), Build(typeof(ScriptAnswers)), Build(typeof(object)));
+        string builds = string.Join('\n', "answer", script.Sha256, CachedScriptCompiler.Build(typeof(SdkContract)), CachedScriptCompiler.Build(typeof(ScriptAnswers)), CachedScriptCompiler.Build(typeof(object)));
         return Convert.ToHexStringLower(SHA256.HashData([.. Encoding.UTF8.GetBytes(builds), .. ChildMessages.Execute([], [], request)]));
     }
-
-    private static string Build(Type type) => type.Module.ModuleVersionId.ToString();
 }

@@ -8,7 +8,7 @@ namespace Imbrex.Sdk.Testing.Conformance;
 /// <summary>Tries a layout with every kind of legal request and says what it does that a layout must not do.</summary>
 public static class LayoutConformance
 {
-    private const int MostTiles = 10_000;
+    private const int MostTiles = Scripting.LayoutScript.MaximumTiles;
 
     // What rounding may carry a tile beyond a limit, mm.
     private const double Rounding = 1e-6;

@@ -33,7 +33,9 @@ internal sealed class MetadataGate
         try
         {
             using var image = new PEReader(new MemoryStream(assembly, writable: false));
-            return new MetadataGate(image, list).Refusals().FirstOrDefault();
+            var gate = new MetadataGate(image, list);
+            gate.MeasureSignatures();
+            return gate.Refusals().FirstOrDefault();
         }
         catch (Exception e) when (e is BadImageFormatException or InvalidOperationException or ArgumentException or ArithmeticException or IndexOutOfRangeException or IOException)
         {
@@ -43,11 +45,11 @@ internal sealed class MetadataGate
 
     private IEnumerable<string> Refusals() =>
     [
-        .. Blobs(), .. Image(), .. Tables(), .. References(), .. Types(), .. Members(), .. Signatures(), .. Attributes(), .. Bodies(),
+        .. Image(), .. Tables(), .. References(), .. Types(), .. Members(), .. Signatures(), .. Attributes(), .. Bodies(),
     ];
 
     // A signature is read by recursion: one long enough could nest deeper than the stack.
-    private IEnumerable<string> Blobs()
+    private void MeasureSignatures()
     {
         foreach (FieldDefinitionHandle handle in _reader.FieldDefinitions)
             Measure(_reader.GetFieldDefinition(handle).Signature);
@@ -61,7 +63,6 @@ internal sealed class MetadataGate
             Measure(_reader.GetMethodSpecification(MetadataTokens.MethodSpecificationHandle(row)).Signature);
         for (int row = 1; row <= _reader.GetTableRowCount(TableIndex.StandAloneSig); row++)
             Measure(_reader.GetStandaloneSignature(MetadataTokens.StandaloneSignatureHandle(row)).Signature);
-        return [];
     }
 
     private void Measure(BlobHandle signature)
